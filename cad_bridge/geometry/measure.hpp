@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <TopoDS_Shape.hxx>
+#include <iosfwd>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "corefeed/result.hpp"
+
+/// The door of this room: a STEP text or a kernel shape in, the measurement document (JSON, SI units) out.
+/// The worker program and the plugin of the kernel's own console call the same two functions, so that a
+/// designer and a pipeline get the same numbers. Neither prints; what the kernel itself prints on standard
+/// output is the caller's concern. Kernel failures come back as issues of status geometry, never as
+/// exceptions.
+namespace corefeed::geometry {
+
+struct MeasureRequest {
+  std::string file;                        ///< label of the input, for the document and for messages
+  std::optional<std::string> part;         ///< measure this part alone; its last path component will do
+  int sections = 50;                       ///< equally spaced stations, both ends included; at least 2
+  std::vector<double> at;                  ///< further stations at these shares (0..1) of each path
+  std::optional<std::string> assume_unit;  ///< "mm", "cm", "m", "in" or "ft", for a file that names no unit
+};
+
+/// Reads STEP and measures it. Not reentrant in the kernel: calls are serialized. Errors: not_step,
+/// dangling_reference, no_unit, mixed_units, unknown_unit, nothing_transferred, and those of `measure_shape`.
+Result<std::string> measure_step(std::istream& step, const MeasureRequest& request);
+
+/// Measures a shape that is already in the kernel, in mm, under the given name. Errors: no_solid,
+/// no_flow_volume, unknown_part, invalid_solid, not_closed, thin_wall, no_ends, kernel_failure, and those of
+/// `trace_path`. Parts that cannot be measured beside others that can are warnings of the document.
+Result<std::string> measure_shape(const TopoDS_Shape& shape, const std::string& name,
+                                  const MeasureRequest& request);
+
+}  // namespace corefeed::geometry

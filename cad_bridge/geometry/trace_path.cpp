@@ -1,0 +1,216 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <Eigen/Geometry>
+#include <Standard_Failure.hxx>
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <utility>
+
+#include "cad_bridge/geometry/centreline.hpp"
+#include "cad_bridge/geometry/divide.hpp"
+#include "cad_bridge/geometry/passage.hpp"
+
+namespace corefeed::geometry {
+namespace {
+
+constexpr double meter = 1e-3;  // of the kernel's mm
+constexpr double square_meter = meter * meter;
+
+Issue no_path(std::string text) { return {"no_path", Severity::error, Status::geometry, {}, std::move(text)}; }
+
+Point to_point(const Vec3& position) {
+  return {position.x() * meter, position.y() * meter, position.z() * meter};
+}
+
+Station to_station(const Knot& knot) {
+  const Section& section = knot.section;
+  Station station;
+  station.distance = knot.distance * meter;
+  station.area = section.area * square_meter;
+  station.perimeter = section.perimeter * meter;
+  station.hydraulic_diameter = 4 * station.area / station.perimeter;
+  station.center = to_point(knot.position);
+  station.tangent = {knot.tangent.x(), knot.tangent.y(), knot.tangent.z()};
+  station.loops = static_cast<int>(section.outlines.size());
+  station.aspect = section.long_side > 0 ? section.short_side / section.long_side : 1.0;
+  station.round = section.round;
+  return station;
+}
+
+/// The numbers of an end face are known from its edges; the station there must not differ in the last digits.
+void take_end(Station& station, const Opening& opening) {
+  if (!(opening.area > 0) || !(opening.perimeter > 0)) return;
+  station.area = opening.area;
+  station.perimeter = opening.perimeter;
+  station.hydraulic_diameter = 4 * opening.area / opening.perimeter;
+  station.center = opening.center;
+}
+
+PathSample to_sample(const Knot& knot) {
+  const Section& section = knot.section;
+  return {knot.distance * meter,
+          section.area * square_meter,
+          4 * section.area / section.perimeter * meter,
+          knot.tangent,
+          section.long_side * meter,
+          section.short_side * meter,
+          section.long_axis,
+          section.round};
+}
+
+/// Sides of the section along the bend's axis and across it, m.
+struct BendSides {
+  double height = 0;
+  double width = 0;
+};
+
+BendSides sides_in(const Bend& bend, const Knot& knot) {
+  const Vec3 axis = (bend.axis - bend.axis.dot(knot.tangent) * knot.tangent).normalized();
+  return {extent(knot.section, axis) * meter, extent(knot.section, axis.cross(knot.tangent)) * meter};
+}
+
+std::vector<double> wanted_distances(const PathOptions& options, double length) {
+  std::set<double> distances;
+  const int count = std::max(options.sections, 2);
+  for (int i = 0; i < count; ++i) distances.insert(length * i / (count - 1));
+  for (const double share : options.shares) distances.insert(length * std::clamp(share, 0.0, 1.0));
+  return {distances.begin(), distances.end()};
+}
+
+class Tracer {
+ public:
+  Tracer(const Passage& passage, std::size_t from, std::size_t to, const Centerline& line)
+      : passage_(passage), from_(from), to_(to), line_(line) {}
+
+  Result<Path> run(const PathOptions& options) {
+    path_.from = passage_.openings[from_].name;
+    path_.to = passage_.openings[to_].name;
+    path_.length = line_.length() * meter;
+    for (const Knot& knot : line_.knots()) samples_.push_back(to_sample(knot));
+    const Division division = divide(samples_, [this](double distance) { return area_at(distance); });
+    path_.pieces = division.pieces;
+    if (Result<bool> added = add_stations(options, division.bends); !added) return added.issues();
+    if (Result<bool> added = add_aspects(division.bends); !added) return added.issues();
+    find_narrowest();
+    return std::move(path_);
+  }
+
+ private:
+  double area_at(double distance) const {
+    const Result<Knot> knot = line_.at(distance / meter);
+    return knot ? knot.value().section.area * square_meter : 0.0;
+  }
+
+  Result<bool> add_stations(const PathOptions& options, const std::vector<Bend>& bends) {
+    for (const double distance : wanted_distances(options, line_.length())) {
+      const Result<Knot> knot = line_.at(distance);
+      if (!knot) return knot.issues();
+      Station station = to_station(knot.value());
+      if (distance <= 0) take_end(station, passage_.openings[from_]);
+      if (distance >= line_.length()) take_end(station, passage_.openings[to_]);
+      for (const Bend& bend : bends) {
+        if (station.distance < bend.from || station.distance > bend.to) continue;
+        const BendSides sides = sides_in(bend, knot.value());
+        station.height_along_bend_axis = sides.height;
+        station.width_in_bend_plane = sides.width;
+      }
+      path_.stations.push_back(station);
+    }
+    return true;
+  }
+
+  /// The bend law wants the side along the bend's axis over the side in its plane: halfway round an arc, in the
+  /// leg before a corner.
+  Result<bool> add_aspects(const std::vector<Bend>& bends) {
+    auto bend = bends.begin();
+    for (Piece& piece : path_.pieces) {
+      if (piece.kind != "bend") continue;
+      const double length = bend->to - bend->from;
+      const double place = bend->sharp ? bend->from - 0.1 * length : bend->from + 0.5 * length;
+      const Result<Knot> knot = line_.at(place / meter);
+      if (!knot) return knot.issues();
+      const BendSides sides = sides_in(*bend++, knot.value());
+      piece.numbers["aspect"] = sides.height / sides.width;
+    }
+    return true;
+  }
+
+  /// The smallest of all sections, then closed in on; the first of equals.
+  void find_narrowest() {
+    std::size_t best = 0;
+    for (std::size_t i = 1; i < samples_.size(); ++i) {
+      if (samples_[i].area < samples_[best].area * (1 - 1e-5)) best = i;
+    }
+    path_.narrowest_distance = samples_[best].distance;
+    path_.narrowest_area = samples_[best].area;
+    double low = samples_[best > 0 ? best - 1 : best].distance;
+    double high = samples_[std::min(best + 1, samples_.size() - 1)].distance;
+    for (int step = 0; step < 8; ++step) {
+      for (const double distance : {0.5 * (low + path_.narrowest_distance), 0.5 * (path_.narrowest_distance + high)}) {
+        const double area = area_at(distance);
+        if (!(area > 0) || area >= path_.narrowest_area * (1 - 1e-5)) continue;
+        path_.narrowest_distance = distance;
+        path_.narrowest_area = area;
+      }
+      low = 0.5 * (low + path_.narrowest_distance);
+      high = 0.5 * (high + path_.narrowest_distance);
+    }
+  }
+
+  const Passage& passage_;
+  std::size_t from_;
+  std::size_t to_;
+  const Centerline& line_;
+  std::vector<PathSample> samples_;
+  Path path_;
+};
+
+/// Half the root of the smaller opening's area: fine enough for a function that varies along the passage.
+double longest_edge(const WallMesh& mesh, int from, int to) {
+  double smaller = mesh.diagonal * mesh.diagonal;
+  for (const int opening : {from, to}) {
+    double area = 0;
+    for (std::size_t index = 0; index < mesh.triangles.size(); ++index) {
+      if (!mesh.on_opening(static_cast<int>(index), opening)) continue;
+      const auto& c = mesh.triangles[index].corners;
+      const auto point = [&](std::size_t i) -> const Vec3& { return mesh.points[static_cast<std::size_t>(c[i])]; };
+      area += 0.5 * (point(1) - point(0)).cross(point(2) - point(0)).norm();
+    }
+    smaller = std::min(smaller, area);
+  }
+  return std::max(0.5 * std::sqrt(smaller), 1e-3 * mesh.diagonal);
+}
+
+Result<Path> trace(const Passage& passage, std::size_t from, std::size_t to, const PathOptions& options) {
+  Result<WallMesh> built = build_wall_mesh(passage);
+  if (!built) return built.issues();
+  WallMesh mesh = std::move(built).value();
+  const int first = static_cast<int>(from);
+  const int last = static_cast<int>(to);
+  split_long_edges(mesh, longest_edge(mesh, first, last));
+  const SectionTree tree(mesh);
+  Centerline line(mesh, tree, first, last);
+  if (Result<bool> followed = line.follow(); !followed) return followed.issues();
+  return Tracer(passage, from, to, line).run(options);
+}
+
+}  // namespace
+
+Result<Path> trace_path(const Passage& passage, std::size_t from, std::size_t to, const PathOptions& options) {
+  if (from >= passage.openings.size() || to >= passage.openings.size() || from == to) {
+    return no_path(fmt::format("A path needs two different openings; the passage has {}.", passage.openings.size()));
+  }
+  try {
+    return trace(passage, from, to, options);
+  } catch (const Standard_Failure& failure) {
+    const Point& at = passage.openings[from].center;
+    return Issue{"section_failed", Severity::error, Status::geometry, {},
+                 fmt::format("The geometry kernel gave up on the passage that begins near ({:.6g}, {:.6g}, {:.6g}) "
+                             "m ({}); expected a sound flow volume.",
+                             at[0], at[1], at[2], corefeed::quoted(failure.GetMessageString()))};
+  }
+}
+
+}  // namespace corefeed::geometry

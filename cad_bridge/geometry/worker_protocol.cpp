@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cad_bridge/geometry/worker_protocol.hpp"
+
+#include <algorithm>
+
+#include "fmt/format.h"
+#include "nlohmann/json.hpp"
+
+namespace corefeed::geometry {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr int most_sections = 100000;
+
+std::string_view word_for(Severity severity) {
+  switch (severity) {
+    case Severity::note:
+      return "note";
+    case Severity::warning:
+      return "warning";
+    case Severity::error:
+      return "error";
+  }
+  return "error";
+}
+
+bool read_text(const Json& json, const char* key, std::optional<std::string>& text) {
+  const auto found = json.find(key);
+  if (found == json.end() || found->is_null()) return true;
+  if (!found->is_string()) return false;
+  text = found->get<std::string>();
+  return true;
+}
+
+bool read_shares(const Json& json, std::vector<double>& shares) {
+  if (!json.is_array()) return false;
+  for (const Json& share : json) {
+    if (!share.is_number()) return false;
+    shares.push_back(share.get<double>());
+  }
+  return std::all_of(shares.begin(), shares.end(), [](double share) { return share >= 0 && share <= 1; });
+}
+
+}  // namespace
+
+std::optional<MeasureRequest> parse_request(std::string_view text) {
+  const Json json = Json::parse(text, nullptr, false);
+  if (!json.is_object()) return std::nullopt;
+  MeasureRequest request;
+  std::optional<std::string> file;
+  if (!read_text(json, "file", file) || !read_text(json, "part", request.part) ||
+      !read_text(json, "assume_unit", request.assume_unit)) {
+    return std::nullopt;
+  }
+  request.file = file.value_or("");
+  if (const auto sections = json.find("sections"); sections != json.end()) {
+    if (!sections->is_number_integer()) return std::nullopt;
+    const auto count = sections->get<long long>();
+    if (count < 2 || count > most_sections) return std::nullopt;
+    request.sections = static_cast<int>(count);
+  }
+  if (const auto at = json.find("at"); at != json.end() && !read_shares(*at, request.at)) return std::nullopt;
+  return request;
+}
+
+std::string write_reply(const Result<std::string>& measurement) {
+  Json issues = Json::array();
+  if (!measurement) {
+    for (const Issue& issue : measurement.issues()) {
+      issues.push_back({{"code", issue.code}, {"text", issue.text}, {"severity", word_for(issue.severity)}});
+    }
+  }
+  const std::string body = fmt::format(R"({{"status":{},"issues":{},"measurement":{}}})", measurement ? 0 : 5,
+                                       issues.dump(-1, ' ', false, Json::error_handler_t::replace),
+                                       measurement ? measurement.value() : "null");
+  return fmt::format("corefeed-reply 1 {}\n{}", body.size(), body);
+}
+
+}  // namespace corefeed::geometry

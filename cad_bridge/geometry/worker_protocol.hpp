@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "cad_bridge/geometry/measure.hpp"
+#include "corefeed/result.hpp"
+
+/// What the worker and the program that starts it say to each other. Request: JSON, the worker's only
+/// argument:
+/// {"part": string or null, "sections": int, "at": [numbers], "assume_unit": string or null, "file": string}.
+/// Reply: the line `corefeed-reply 1 <n>` and n bytes of JSON: {"status": 0 or 5, "issues": [{"code", "text",
+/// "severity"}], "measurement": document or null}.
+namespace corefeed::geometry {
+
+/// Nothing where the text is no such request.
+std::optional<MeasureRequest> parse_request(std::string_view json);
+
+/// The whole reply, header line included.
+std::string write_reply(const Result<std::string>& measurement);
+
+}  // namespace corefeed::geometry

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cad_bridge/geometry/passage.hpp"
+#include "corefeed/result.hpp"
+
+namespace corefeed::geometry {
+
+/// What was measured of one instance.
+struct MeasuredPart {
+  std::string name;
+  std::string kind;              ///< "flow volume" or "body"
+  std::optional<double> volume;  ///< of the air, m3; none for a body
+  std::vector<Opening> openings;
+  std::vector<Path> paths;
+};
+
+struct Measurement {
+  std::string file;
+  std::string unit;
+  std::array<Point, 2> bounding_box{};
+  std::vector<MeasuredPart> parts;
+  std::vector<Issue> warnings;
+};
+
+/// The measurement document: JSON on one line, keys in the documented order, SI units, numbers in the
+/// shortest form that reads back to the same bits. Error kernel_failure where a number is not finite.
+Result<std::string> write_measurement(const Measurement& measurement);
+
+}  // namespace corefeed::geometry

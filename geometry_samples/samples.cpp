@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "geometry_samples/sample.hpp"
+
+namespace corefeed::geometry_samples {
+
+std::vector<Sample> all_samples() {
+  std::vector<Sample> samples = plain_samples();
+  samples.push_back(rectangular_to_round());
+  for (Sample& sample : car_samples()) samples.push_back(std::move(sample));
+  return samples;
+}
+
+}  // namespace corefeed::geometry_samples

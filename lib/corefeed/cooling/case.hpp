@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "corefeed/fluids/liquid.hpp"
+#include "corefeed/network/network.hpp"
+
+/// A network of air paths with the liquid loops that its cores cool: one operating point, ready to be solved.
+namespace corefeed::cooling {
+
+/// A loop of fixed flow that takes up a fixed heat load. Its numbers are parameters like an element's.
+struct Loop {
+  std::string name;
+  fluids::Liquid fluid;
+  double flow = 0;       ///< kg/s
+  double heat_load = 0;  ///< W
+  double heat_load_sigma = 0;  ///< W
+};
+
+/// Elements in series that are one thing to the user: the pieces of a duct.
+struct Path {
+  std::string name;
+  std::vector<int> elements;  ///< in path order
+};
+
+struct Case {
+  network::Network network;
+  std::vector<Path> paths;
+  std::vector<Loop> loops;
+  std::vector<int> loop_of;  ///< by element: the loop a core cools, network::none for all else
+  double frontal_area = 0;   ///< m2, of the drag coefficient; 0: not known
+};
+
+/// A quantity "NAME.what" that results, requirements, sizes and sweeps share.
+struct NamedQuantity {
+  std::string name;
+  units::Quantity quantity;
+};
+
+/// All quantities of a case, in the order of the results; no solution needed.
+std::vector<NamedQuantity> quantity_names(const Case& problem);
+
+/// A number the solution knows under a name of the public list ("flow", "temperature", ...).
+struct Number {
+  std::string_view name;
+  units::Quantity quantity;
+  double value;
+};
+
+/// One part of an element's pressure loss.
+struct Item {
+  std::string_view name;
+  double loss;  ///< Pa
+};
+
+struct ElementState {
+  double flow = 0;           ///< kg/s, positive from -> to
+  double pressure_loss = 0;  ///< Pa, total in minus total out
+  std::vector<Item> items;   ///< sum to pressure_loss
+  std::vector<Number> numbers;  ///< what else the kind reports
+};
+
+struct NodeState {
+  double total_pressure = 0;  ///< Pa above ambient
+  double temperature = 0;     ///< K, total
+};
+
+struct LoopState {
+  double temperature = 0;       ///< K, hottest liquid
+  double temperature_cold = 0;  ///< K, mixed behind the cores
+  double flow = 0;              ///< kg/s
+  double heat = 0;              ///< W given to the air
+};
+
+/// A number of an element or loop that the user gave or that stands in a law, as the gradient names it.
+struct Parameter {
+  enum class Owner { element, loop } owner;
+  int index;            ///< element or loop
+  std::size_t key;      ///< place in the kind's keys; loop: 0 flow, 1 heat load
+  double derivative;    ///< of the asked quantity, SI
+};
+
+}  // namespace corefeed::cooling

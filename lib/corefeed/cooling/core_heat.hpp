@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "corefeed/cooling/effectiveness.hpp"
+#include "corefeed/losses/core.hpp"
+
+/// Heat of one core by effectiveness and NTU. Private to the library's sources.
+namespace corefeed::cooling {
+
+template <class S>
+struct CoreHeat {
+  S heat;              ///< W into the air
+  S effectiveness;
+  S ntu;
+  S conductance;       ///< UA, W/K
+  S capacity_ratio;
+  S temperature_out;   ///< air, K
+  S liquid_capacity;   ///< W/K
+};
+
+/// `in` is the core's air side, `liquid_flow` the core's own share in kg/s, `liquid_heat_capacity` in J/(kg K).
+/// With air at rest the air leaves as hot as the liquid and carries no heat.
+template <class S>
+CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same<S>& liquid_flow,
+                      const Same<S>& liquid_heat_capacity) {
+  using namespace losses::core;
+  constexpr double still_flow = 1e-9;
+  const S flow = rounded_magnitude<S>(in.mass_flow, still_flow);
+  const S air_capacity = flow * in.outside->air.heat_capacity;
+  CoreHeat<S> result;
+  result.liquid_capacity = liquid_flow * liquid_heat_capacity;
+  const S air_ratio = in[air_flow] / flow;
+  const S liquid_ratio = in[losses::core::liquid_flow] / liquid_flow;
+  const S air_resistance = power<S>(air_ratio, in[air_exponent]) / in[air_value];
+  const S liquid_resistance = power<S>(liquid_ratio, in[liquid_exponent]) / in[liquid_value];
+  result.conductance = in[heat_transfer] / (air_resistance + liquid_resistance);
+  const bool air_is_smallest = value_of(air_capacity) <= value_of(result.liquid_capacity);
+  const S smallest = select<S>(air_is_smallest, air_capacity, result.liquid_capacity);
+  const S largest = select<S>(air_is_smallest, result.liquid_capacity, air_capacity);
+  result.capacity_ratio = smallest / largest;
+  result.ntu = result.conductance / smallest;
+  const auto how = static_cast<Arrangement>(static_cast<int>(value_of(in[arrangement])));
+  const S even = effectiveness<S>(how, result.ntu, result.capacity_ratio, air_is_smallest);
+  // An uneven face cools less: 1 - c g_c^2 with c = 0.5 (1 - eps) + 0.1 (closure of ours).
+  const S core_loss = face_loss<S>(in);
+  const S uneven = charged_unevenness<S>(in, unevenness<S>(in, core_loss));
+  const S penalty = (0.5 * (1.0 - even) + 0.1) * uneven * uneven;
+  const S share = larger<S>(S(1.0 - penalty), S(0.1));
+  result.effectiveness = even * share;
+  const S cold = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+  const S difference = hot - cold;
+  const S rise = result.effectiveness * smallest / air_capacity * difference;
+  result.temperature_out = cold + rise;
+  result.heat = result.effectiveness * smallest * difference;
+  return result;
+}
+
+}  // namespace corefeed::cooling

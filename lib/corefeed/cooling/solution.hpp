@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "corefeed/cooling/case.hpp"
+
+namespace corefeed::cooling {
+
+struct SolveOptions {
+  double tolerance = 1e-10;   ///< largest scaled residual that counts as solved
+  int most_iterations = 400;  ///< Newton steps over all stages
+};
+
+/// The solved state of one operating point. Born invalid: where `converged` is false, `explanation` says why and
+/// the states are those of the last step, good for a look but not for a verdict.
+class Solution {
+ public:
+  bool converged = false;
+  double residual = -1.0;  ///< largest scaled residual of all equations
+  int iterations = 0;      ///< Newton steps
+  std::string explanation;
+
+  std::vector<ElementState> elements;  ///< as in the case's network
+  std::vector<NodeState> nodes;
+  std::vector<LoopState> loops;
+  std::vector<Number> car;  ///< cooling_drag, cooling_drag_upper (N), cooling_drag_coefficient where known
+
+  /// Value of a quantity "NAME.what" ("radiator.flow", "coolant.temperature", "car.cooling_drag"), SI.
+  std::optional<double> value(std::string_view quantity) const;
+
+  /// Exact total derivatives of a quantity with respect to every number of every element and loop, flow and heat
+  /// coupled. Empty for an unknown quantity or a singular state.
+  std::vector<Parameter> gradient(std::string_view quantity) const;
+
+  struct Internals;
+
+ private:
+  friend Solution solve(const Case&, const SolveOptions&);
+  std::shared_ptr<const Internals> internals_;
+};
+
+/// Solves flow and heat together. Cost: a few milliseconds for a car. Never throws, never prints.
+Solution solve(const Case& problem, const SolveOptions& options = {});
+
+}  // namespace corefeed::cooling

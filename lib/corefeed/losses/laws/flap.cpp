@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/end_keys.hpp"
+#include "corefeed/losses/law.hpp"
+
+namespace corefeed::losses {
+namespace {
+
+enum : std::size_t { area, loss, reverse_loss };
+
+struct Formula {
+  template <class S>
+  void operator()(const Input<S>& in, Terms<S>& out) const {
+    const Local<S> local = upwind<S>(in, in[area]);
+    const S open = forward_share<S>(local);
+    const S shut = 1.0 - open;
+    const S coefficient = open * in[loss] + shut * in[reverse_loss];
+    const S lost = coefficient * local.head;
+    out.item[0] = lost;
+    out.reported[0] = local.velocity;
+  }
+};
+
+}  // namespace
+
+const Kind& flap_kind() {
+  static const Kind kind{
+      .name = "flap",
+      .title = "Flap",
+      .meaning = "a check flap: opens with the flow, leaks when the flow pushes it shut",
+      .keys = {area_key("area", "A", "open area of the flaps"),
+               {.name = "loss",
+                .symbol = "K_fwd",
+                .meaning = "loss coefficient when open, leaving head included",
+                .need = Need::standard,
+                .standard = 1.9,
+                .lowest = 0.0,
+                .spread = {.relative = 0.20},
+                .source = "1.5 to 2.5, common practice, no source"},
+               {.name = "reverse_loss",
+                .symbol = "K_rev",
+                .meaning = "loss coefficient when shut",
+                .need = Need::standard,
+                .standard = 400.0,
+                .lowest = 0.0,
+                .source = "200 to 1000 (leaky), common practice, no source"}},
+      .formula = "dp = K q, K from K_rev to K_fwd by (1 + tanh(V / 0.5 m/s)) / 2",
+      .reference = "own area, upwind density",
+      .reversed = "K_rev",
+      .range = "open flaps",
+      .band = 0.20,
+      .source = "closure of ours between two common values",
+      .tag = Tag::closure,
+      .reported = {{"velocity", units::Quantity::speed, "mean velocity"}},
+      .items = {"flaps"},
+      .law = law_of<Formula>()};
+  return kind;
+}
+
+}  // namespace corefeed::losses

@@ -1,0 +1,212 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/area_change.hpp"
+#include "corefeed/losses/end_keys.hpp"
+#include "corefeed/losses/law.hpp"
+#include "corefeed/losses/plate.hpp"
+
+namespace corefeed::losses {
+namespace {
+
+using units::Quantity;
+
+enum : std::size_t {
+  area,
+  cp,
+  recovery,
+  lip_loss,
+  lip_radius,
+  internal_loss,
+  layer_thickness,
+  capture_width,
+  facing,
+  open_fraction,
+  spill_loss
+};
+
+/// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured layer over that outside it.
+/// Closed form of the profile's integral; the captured height follows the flow.
+template <class S>
+S layer_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
+  using std::pow;
+  const double density = in.outside->density;
+  const S swept = density * skin_velocity * in[capture_width] * in[layer_thickness];
+  // Held at a quarter of the layer so that the law stays monotone near zero flow.
+  const S height = larger<S>(S(in.mass_flow / swept), S(0.25));
+  const S inside = 0.8 * pow(height, 2.0 / 7.0);
+  const S outside = (height - 0.3) / (height - 0.125);
+  return select<S>(value_of(height) <= 1.0, inside, outside);
+}
+
+template <class S>
+S ram_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
+  using std::cos;
+  const S own = in.has(layer_thickness) ? layer_recovery<S>(in, skin_velocity) : in[recovery];
+  const S turned = in.outside->yaw - in[facing];
+  const S cosine = larger<S>(S(cos(turned)), S(0.0));
+  const S recovered = own * cosine * cosine;
+  return recovered;
+}
+
+template <class S>
+S lip_coefficient(const Input<S>& in) {
+  if (!in.has(lip_radius)) return in[lip_loss];
+  const S diameter = equivalent_diameter<S>(in[area]);
+  return rounded_entrance<S>(S(in[lip_radius] / diameter));
+}
+
+struct Formula {
+  template <class S>
+  void operator()(const Input<S>& in, Terms<S>& out) const {
+    using std::sqrt;
+    const Surroundings& air = *in.outside;
+    const S skin = in[cp] * air.dynamic_head;
+    const S available = air.total_pressure - skin;
+    const S held = larger<S>(available, S(0.0));
+    // The root has no finite slope at rest; a thousandth of a pascal stands for still air.
+    const S rooted = 2.0 / air.density * held + 1e-6;
+    const S skin_velocity = sqrt(rooted);
+    const S recovered = ram_recovery<S>(in, skin_velocity) * available;
+    out.boundary = skin + recovered;
+    const bool forward = in.forward();
+    const S pressure = select<S>(forward, out.boundary, in.pressure_to);
+    const S temperature = select<S>(forward, S(air.total_temperature), in.temperature_to);
+    const Local<S> throat = local_state<S>(in, in[area], pressure, temperature);
+    // Lip loss k_s (1 - V_0/V_i)^2 q_i, nothing below the car's speed: written without a quotient.
+    const S excess = larger<S>(S(throat.speed - air.speed), S(0.0));
+    const S lip = lip_coefficient<S>(in) * 0.5 * throat.density * excess * excess;
+    const S grille = in.has(open_fraction) ? plate_loss<S>(in[open_fraction]) : S(0.0);
+    const S inside = (in[internal_loss] + grille) * throat.head;
+    const S onward = forward_share<S>(throat);
+    const S spilled = (in[spill_loss] + grille) * throat.head;
+    out.item[0] = onward * (lip + inside) + (1.0 - onward) * spilled;
+    out.reported[0] = throat.velocity;
+    out.reported[1] = throat.velocity / (air.speed + 1e-9);
+    out.reported[2] = air.total_pressure - out.boundary;
+  }
+};
+
+/// A recovery below 0.9 stands in a boundary layer, where nobody knows it to better than 15 %.
+Spread recovery_spread(const Values& values) { return {.relative = values.number[recovery] < 0.9 ? 0.15 : 0.02}; }
+
+std::vector<Key> keys() {
+  return {
+      area_key("area", "A", "area of the throat", 0.01),
+      {.name = "cp",
+       .symbol = "Cp",
+       .meaning = "static pressure coefficient of the sealed skin, mean over the opening; every point may "
+                  "give its own",
+       .lowest = -6.0,
+       .highest = 1.2,
+       .spread = {.absolute = 0.05},
+       .source = "sealed-skin CFD near stagnation, closure of ours",
+       .tag = Tag::closure,
+       .by_point = true},
+      {.name = "recovery",
+       .symbol = "R",
+       .meaning = "share of freestream total over skin pressure that the opening recovers: 0.95-1 nose hole, "
+                  "0.85-0.95 side scoop, 0.6-0.8 submerged, 0-0.15 flush hole",
+       .need = Need::standard,
+       .standard = 0.70,
+       .lowest = 0.0,
+       .highest = 1.0,
+       .spread_of = &recovery_spread,
+       .source = "submerged inlet in a car's boundary layer: after Mossman & Randall 1948, NACA RM A7I30",
+       .tag = Tag::from_memory},
+      {.name = "lip_loss",
+       .symbol = "k_s",
+       .meaning = "loss coefficient of the lip in still air: 1 thin and sharp, 0.03 well rounded",
+       .need = Need::standard,
+       .standard = 1.0,
+       .lowest = 0.0,
+       .highest = 1.5,
+       .spread = {.relative = 0.20},
+       .source = "momentum balance on a sharp lip; Idelchik, Handbook of Hydraulic Resistance, ch. 3",
+       .tag = Tag::computed},
+      {.name = "lip_radius",
+       .symbol = "r",
+       .quantity = Quantity::length,
+       .meaning = "radius of a lip flush in the skin, instead of lip_loss",
+       .need = Need::optional,
+       .lowest = 0.0},
+      {.name = "internal_loss",
+       .symbol = "K_f",
+       .meaning = "loss coefficient inside the lip",
+       .need = Need::standard,
+       .standard = 0.05,
+       .lowest = 0.0,
+       .source = "0.02 to 0.10, common practice, no source"},
+      {.name = "boundary_layer.thickness",
+       .symbol = "delta",
+       .quantity = Quantity::length,
+       .meaning = "boundary layer thickness ahead of a scoop that sits on the skin; gives R instead of recovery",
+       .need = Need::optional,
+       .lowest = 0.0,
+       .above_lowest = true,
+       .spread = {.relative = 0.15}},
+      {.name = "boundary_layer.capture_width",
+       .symbol = "w",
+       .quantity = Quantity::length,
+       .meaning = "width of the captured stream",
+       .need = Need::optional,
+       .lowest = 0.0,
+       .above_lowest = true},
+      {.name = "facing",
+       .symbol = "beta_face",
+       .quantity = Quantity::angle,
+       .meaning = "yaw angle that the opening faces",
+       .need = Need::standard,
+       .standard = 0.0,
+       .lowest = -3.15,
+       .highest = 3.15},
+      {.name = "open_fraction",
+       .symbol = "f",
+       .meaning = "open share of a grille in the opening",
+       .need = Need::optional,
+       .lowest = 0.0,
+       .highest = 1.0,
+       .above_lowest = true,
+       .spread = {.relative = 0.03}},
+      {.name = "spill_loss",
+       .symbol = "K_rev",
+       .meaning = "loss coefficient when air leaves through the inlet: the leaving head",
+       .need = Need::standard,
+       .standard = 1.0,
+       .lowest = 0.0,
+       .source = "leaving head lost: definition",
+       .tag = Tag::computed,
+       .coefficient = true}};
+}
+
+}  // namespace
+
+const Kind& inlet_kind() {
+  static const Kind kind{
+      .name = "inlet",
+      .title = "Inlet",
+      .meaning = "an opening in the skin that takes air in",
+      .ends = Ends::no_from,
+      .keys = keys(),
+      .rules = {{Rule::Kind::at_most_one, {"lip_loss", "lip_radius"}},
+                {Rule::Kind::at_most_one, {"recovery", "boundary_layer"}},
+                {Rule::Kind::needs, {"boundary_layer.thickness", "boundary_layer.capture_width"}},
+                {Rule::Kind::needs, {"boundary_layer.capture_width", "boundary_layer.thickness"}}},
+      .formula = "p_inside = p_s + R (p_t,inf - p_s) cos^2(yaw) - [K_f + K_lip + K_grille] q_i, "
+                 "K_lip = k_s max(0, 1 - V_0/V_i)^2",
+      .reference = "throat, density at the recovered pressure",
+      .reversed = "p_inside = p_s + R (p_t,inf - p_s) + K_rev q",
+      .range = "Mach below 0.3; Cp of the sealed skin, not of the open flow",
+      .ranges = {{"velocity_ratio", -0.2, 1.5, "is far from the speeds at which inlets are tested"}},
+      .band = 0.10,
+      .source = "lip: momentum balance, agrees with Fradenburgh & Wyatt 1953, NACA TN 3004; boundary layer: "
+                "integral of the 1/7-power profile",
+      .tag = Tag::computed,
+      .reported = {{"velocity", Quantity::speed, "mean velocity in the throat"},
+                   {"velocity_ratio", Quantity::number, "throat velocity over speed of the car"},
+                   {"ram_not_recovered", Quantity::pressure_difference, "freestream total pressure that is lost "
+                                                                         "before the opening"}},
+      .items = {"lip and internal loss"},
+      .law = law_of<Formula>()};
+  return kind;
+}
+
+}  // namespace corefeed::losses

@@ -1,0 +1,213 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/model/build.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace corefeed::model {
+namespace {
+
+using losses::Key;
+using network::none;
+
+/// Adds nodes by name as they appear.
+class Nodes {
+ public:
+  Nodes(const Model& model, network::Network& net) : model_(model), net_(net) {}
+
+  int index(const std::string& name) {
+    if (name.empty()) return none;
+    for (std::size_t n = 0; n < net_.nodes.size(); ++n) {
+      if (net_.nodes[n].name == name) return static_cast<int>(n);
+    }
+    network::Node node;
+    node.name = name;
+    node.temperature = model_.temperature;
+    for (const Node& described : model_.nodes) {
+      if (described.name != name) continue;
+      node.kind = described.kind;
+      node.total_pressure = described.total_pressure.value_or(0.0);
+      node.temperature = described.temperature.value_or(model_.temperature);
+    }
+    net_.nodes.push_back(node);
+    return static_cast<int>(net_.nodes.size()) - 1;
+  }
+
+ private:
+  const Model& model_;
+  network::Network& net_;
+};
+
+network::Element network_element(const Element& element, const Numbers& numbers, const std::string& name,
+                                 const Point& point) {
+  network::Element made;
+  made.name = name;
+  made.kind = numbers.kind;
+  made.numbers = numbers.value;
+  made.given = numbers.given;
+  const auto cp = point.cp.find(element.name);
+  if (cp != point.cp.end()) {
+    const std::size_t key = losses::find_key(*numbers.kind, "cp");
+    made.numbers[key] = cp->second;
+    made.given |= std::uint64_t{1} << key;
+  }
+  const auto fan = point.fans.find(element.name);
+  if (fan != point.fans.end()) made.fan_state = fan->second;
+  return made;
+}
+
+/// A path's pieces in series, with a duct node of its own between each two.
+std::vector<int> add_path(const Element& element, const Point& point, Nodes& nodes, network::Network& net) {
+  std::vector<int> parts;
+  for (std::size_t i = 0; i < element.pieces.size(); ++i) {
+    const Piece& piece = element.pieces[i];
+    network::Element made = network_element(element, piece.numbers, piece.name, point);
+    const auto between = [&element](std::size_t place) { return fmt::format("{}/{}", element.name, place); };
+    made.from = nodes.index(i == 0 ? element.from : between(i));
+    made.to = nodes.index(i + 1 == element.pieces.size() ? element.to : between(i + 1));
+    parts.push_back(static_cast<int>(net.elements.size()));
+    net.elements.push_back(std::move(made));
+  }
+  return parts;
+}
+
+int loop_index(const Model& model, const std::string& name) {
+  for (std::size_t l = 0; l < model.loops.size(); ++l) {
+    if (model.loops[l].name == name) return static_cast<int>(l);
+  }
+  return none;
+}
+
+void name_fed_cores(const Model& model, Built& built) {
+  auto& elements = built.problem.network.elements;
+  for (std::size_t e = 0; e < model.elements.size(); ++e) {
+    if (model.elements[e].feeds.empty()) continue;
+    const std::size_t last = static_cast<std::size_t>(built.parts[e].back());
+    for (std::size_t other = 0; other < elements.size(); ++other) {
+      if (elements[other].name == model.elements[e].feeds) elements[last].feeds = static_cast<int>(other);
+    }
+  }
+}
+
+double heat_load_sigma(const Loop& loop, double load) {
+  // Measured heat loads are known to 10 %: common practice, no source.
+  return loop.heat_load_band.sigma.value_or(0.10 * load);
+}
+
+/// Area of an element at one of its ends, 0 where it has none that a stream fills.
+double end_area(const network::Element& element, bool at_from) {
+  for (const char* name : {at_from ? "inlet_area" : "outlet_area", "area", "face_area"}) {
+    const std::size_t key = losses::find_key(*element.kind, name);
+    if (key != losses::npos && (element.given >> key & 1U) != 0) return element.numbers[key];
+  }
+  return 0.0;
+}
+
+/// Streams fill these kinds' sections; a leak, flap or fan in a wall does not continue the duct.
+bool continues_duct(const losses::Kind& kind) {
+  return kind.pays_entrance || kind.heated || kind.ends == losses::Ends::no_from;
+}
+
+Issue warning(std::string code, std::string pointer, std::string text) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = Severity::warning;
+  issue.place.pointer = std::move(pointer);
+  issue.text = std::move(text);
+  return issue;
+}
+
+void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
+  for (const network::Element& before : net.elements) {
+    for (const network::Element& behind : net.elements) {
+      if (before.to == none || before.to != behind.from) continue;
+      const network::Node& node = net.nodes[static_cast<std::size_t>(before.to)];
+      if (node.kind != network::NodeKind::duct) continue;
+      if (!continues_duct(*before.kind) || !continues_duct(*behind.kind)) continue;
+      const double left = end_area(before, false);
+      const double right = end_area(behind, true);
+      if (left <= 0.0 || right <= 0.0 || std::max(left, right) <= 1.05 * std::min(left, right)) continue;
+      warnings.push_back(warning(
+          "area_mismatch", pointer_join("/air/elements", behind.name),
+          fmt::format("{} ends with {} and {} begins with {} at node {}; a change of area costs nothing by itself: add "
+                      "a step from {} to {}",
+                      before.name, units::show(left, units::Quantity::area), behind.name,
+                      units::show(right, units::Quantity::area), node.name,
+                      units::show(left, units::Quantity::area), units::show(right, units::Quantity::area))));
+    }
+  }
+}
+
+void add_assumptions(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    const Key& key = numbers.kind->keys[i];
+    const bool given = (numbers.given >> i & 1U) != 0;
+    if (given || key.need != losses::Need::standard) continue;
+    Assumption one{name, std::string(key.name), numbers.value[i], key.quantity, "", std::string(key.source)};
+    if (!key.choices.empty()) one.choice = key.choices[static_cast<std::size_t>(numbers.value[i])];
+    list.push_back(std::move(one));
+  }
+}
+
+}  // namespace
+
+Built build(const Model& model, const Point& point) {
+  Built built;
+  cooling::Case& problem = built.problem;
+  const fluids::Air air = fluids::humid_air(model.temperature, model.pressure, model.relative_humidity);
+  problem.network.outside =
+      losses::surroundings_of(air, model.pressure, model.temperature, point.speed, point.yaw);
+  problem.frontal_area = model.frontal_area;
+  Nodes nodes(model, problem.network);
+  for (const Element& element : model.elements) {
+    if (element.numbers.kind->law == nullptr) {
+      built.parts.push_back(add_path(element, point, nodes, problem.network));
+      problem.paths.push_back({element.name, built.parts.back()});
+    } else {
+      network::Element made = network_element(element, element.numbers, element.name, point);
+      made.from = nodes.index(element.from);
+      made.to = nodes.index(element.to);
+      built.parts.push_back({static_cast<int>(problem.network.elements.size())});
+      problem.network.elements.push_back(std::move(made));
+    }
+    problem.loop_of.resize(problem.network.elements.size(), none);
+    if (!element.loop.empty()) problem.loop_of.back() = loop_index(model, element.loop);
+  }
+  name_fed_cores(model, built);
+  network::connect_neighbors(problem.network);
+  for (const Loop& loop : model.loops) {
+    const auto own = point.heat_load.find(loop.name);
+    const double load = own == point.heat_load.end() ? loop.heat_load : own->second;
+    problem.loops.push_back({loop.name, loop.fluid, loop.flow, load, heat_load_sigma(loop, load)});
+  }
+  return built;
+}
+
+std::vector<Issue> model_warnings(const Model& model, const Built& built) {
+  std::vector<Issue> warnings;
+  const network::Network& net = built.problem.network;
+  warn_of_areas(net, warnings);
+  for (std::size_t e = 0; e < model.elements.size(); ++e) {
+    for (const int part : built.parts[e]) {
+      const network::Element& element = net.elements[static_cast<std::size_t>(part)];
+      if (element.kind->mended == nullptr) continue;
+      const std::string text = element.kind->mended({element.numbers, element.given});
+      if (!text.empty()) warnings.push_back(warning("mended", model.elements[e].pointer, element.name + ": " + text));
+    }
+  }
+  for (Issue& issue : warnings) issue.place.file = model.file;
+  return warnings;
+}
+
+std::vector<Assumption> assumptions(const Model& model) {
+  std::vector<Assumption> list;
+  for (const Element& element : model.elements) {
+    if (element.numbers.kind->law != nullptr) add_assumptions(element.name, element.numbers, list);
+    for (const Piece& piece : element.pieces) add_assumptions(piece.name, piece.numbers, list);
+  }
+  return list;
+}
+
+}  // namespace corefeed::model

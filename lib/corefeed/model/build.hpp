@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <vector>
+
+#include "corefeed/cooling/case.hpp"
+#include "corefeed/model/model.hpp"
+
+namespace corefeed::model {
+
+/// A model at one operating point as a case to solve.
+struct Built {
+  cooling::Case problem;
+  /// By model element: its elements in the case's network; several for a duct path, in path order.
+  std::vector<std::vector<int>> parts;
+};
+
+/// The model must have been read without error.
+Built build(const Model& model, const Point& point);
+
+/// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had to
+/// hold (mended).
+std::vector<Issue> model_warnings(const Model& model, const Built& built);
+
+/// A number a law uses that the model does not give.
+struct Assumption {
+  std::string element;
+  std::string parameter;
+  double value = 0;  ///< SI
+  units::Quantity quantity = units::Quantity::number;
+  std::string choice;  ///< the word, where the key is a choice
+  std::string source;
+};
+std::vector<Assumption> assumptions(const Model& model);
+
+}  // namespace corefeed::model

@@ -1,0 +1,156 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "corefeed/fluids/liquid.hpp"
+#include "corefeed/losses/kind.hpp"
+#include "corefeed/losses/surroundings.hpp"
+#include "corefeed/model/document.hpp"
+#include "corefeed/network/network.hpp"
+
+/// A model file as checked data: every number in SI, every name resolved, nothing solved yet.
+namespace corefeed::model {
+
+/// A number of the user's own instead of the handbook's: its 1-sigma (SI) and where it comes from.
+struct OwnBand {
+  std::optional<double> sigma;
+  std::string source;
+};
+
+/// Where an element takes numbers from: a part of a CAD file.
+struct GeometryReference {
+  std::string file;     ///< as written in the model
+  std::string path;     ///< resolved against the model's folder
+  std::string part;     ///< empty: the only part
+  std::string opening;  ///< empty: the whole part
+};
+
+/// A law's numbers: of an element or of one piece of a duct path.
+struct Numbers {
+  const losses::Kind* kind = nullptr;
+  std::vector<double> value;         ///< SI, by place of the key; the standard value where not given
+  std::uint64_t given = 0;           ///< bit i: key i stands in the model or was measured
+  std::uint64_t measured = 0;        ///< bit i: key i was measured in CAD
+  std::map<std::size_t, OwnBand> bands;  ///< by key, where the model gives sigma or source
+};
+
+struct Piece {
+  std::string name;  ///< "nose_duct/2 bend"
+  Numbers numbers;
+  std::string reason;  ///< why the path was cut here; empty where the model lists the piece
+};
+
+struct Element {
+  std::string name;
+  std::string from;  ///< node; empty for an inlet
+  std::string to;    ///< node; empty for a vent
+  Numbers numbers;
+  std::string loop;   ///< of a core
+  std::string feeds;  ///< core of a diffuser or duct path
+  std::optional<GeometryReference> geometry;
+  std::vector<Piece> pieces;  ///< of a duct path
+  std::string pointer;        ///< JSON pointer of the element
+};
+
+struct Node {
+  std::string name;
+  network::NodeKind kind = network::NodeKind::duct;
+  std::optional<double> total_pressure;  ///< Pa above ambient
+  std::optional<double> temperature;     ///< K
+};
+
+struct Loop {
+  std::string name;
+  fluids::Liquid fluid;
+  double flow = 0;       ///< kg/s
+  double heat_load = 0;  ///< W
+  OwnBand flow_band;
+  OwnBand heat_load_band;
+  std::string pointer;
+};
+
+struct Point {
+  std::string name;
+  double speed = 0;  ///< m/s
+  double yaw = 0;    ///< rad
+  std::map<std::string, double> heat_load;  ///< W, by loop
+  std::map<std::string, double> cp;         ///< by opening
+  std::map<std::string, losses::FanState> fans;
+  std::string pointer;
+};
+
+struct Requirement {
+  std::string name;
+  std::string quantity;
+  double limit = 0;  ///< SI
+  bool at_least = true;
+  units::Quantity kind = units::Quantity::number;
+  std::string unit;  ///< as the model writes the limit
+  std::vector<std::string> at;  ///< points; empty: all
+  std::optional<double> confidence;
+  std::string pointer;
+};
+
+struct Model {
+  std::string file;
+  std::string title;
+  double temperature = 0;  ///< ambient, K
+  double pressure = 0;     ///< ambient, Pa absolute
+  double relative_humidity = 0;
+  double frontal_area = 0;  ///< m2; 0: not given
+  std::vector<Element> elements;
+  std::vector<Node> nodes;
+  std::vector<Loop> loops;
+  std::vector<Point> points;
+  std::vector<Requirement> requirements;
+  std::vector<Issue> warnings;  ///< of reading
+  Document document;            ///< as read, variant applied; what a writer starts from
+  std::string hash;             ///< SHA-1 of the text as read, hexadecimal
+
+  const Element* find_element(std::string_view name) const;
+};
+
+/// What a CAD part gives to an element.
+struct MeasuredElement {
+  std::vector<Piece> pieces;                          ///< for a duct path
+  std::vector<std::pair<std::string, double>> numbers;  ///< key and SI value
+  std::vector<Issue> warnings;
+};
+
+/// Measures what an element's `geometry` names. Given by the caller, since this room knows no CAD.
+using GeometrySource = std::function<Result<MeasuredElement>(const Element& element)>;
+
+struct ReadOptions {
+  std::string variant;                   ///< name under `variants`; empty: the model as it stands
+  std::vector<std::string> allow_roots;  ///< folders below which files may be opened besides the model's own
+  GeometrySource geometry;               ///< empty: an element with `geometry` is an error
+};
+
+/// Reads, checks and binds a model. Every issue has file, line and JSON pointer and says what was found, what is
+/// expected and the nearest known word. Codes: those of `read_document`, and unknown_key, missing_key, wrong_type,
+/// missing_unit, unknown_unit, wrong_dimension, out_of_bounds, unknown_name, unknown_node, unused_node,
+/// duplicate_name, bad_name, conflicting_keys, contradiction, no_outlet, no_inlet, no_opening, self_loop,
+/// undescribed_node, file_outside, unknown_variant, unknown_quantity, no_points.
+Result<Model> read_model(const std::string& path, const ReadOptions& options = {});
+
+/// The same for text in memory; `label` stands for the file, `folder` for its folder.
+Result<Model> parse_model(std::string_view text, const std::string& label, const std::string& folder,
+                          const ReadOptions& options = {});
+
+/// Names under `variants`.
+std::vector<std::string> variant_names(const Model& model);
+
+/// The model's text with every change of `set_parameter`; reading it gives the same model.
+std::string write_model(const Model& model);
+
+/// JSON Schema (draft-07) of the model file, made from the kinds' rows and the table of units.
+std::string schema();
+
+}  // namespace corefeed::model

@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <filesystem>
+
+#include "corefeed/model/reader.hpp"
+
+namespace corefeed::model {
+namespace {
+
+namespace fs = std::filesystem;
+using losses::Ends;
+using losses::Kind;
+
+std::vector<std::string_view> kind_names() {
+  std::vector<std::string_view> names;
+  for (const Kind* kind : losses::kinds()) names.push_back(kind->name);
+  return names;
+}
+
+bool is_path(const Kind& kind) { return kind.law == nullptr; }
+
+/// Whether CAD can give numbers to a kind: an area of an opening, or a whole path.
+bool takes_geometry(const Kind& kind) { return is_path(kind) || kind.ends != Ends::both; }
+
+std::vector<std::string_view> graph_keys(const Kind& kind) {
+  std::vector<std::string_view> keys{"kind"};
+  if (kind.ends != Ends::no_from) keys.push_back("from");
+  if (kind.ends != Ends::no_to) keys.push_back("to");
+  if (takes_geometry(kind)) keys.push_back("geometry");
+  if (is_path(kind)) {
+    keys.push_back("pieces");
+    keys.push_back("feeds");
+  }
+  return keys;
+}
+
+const Kind* read_kind(Reader& reader, const Spot& object) {
+  const Spot spot = reader.required(object, "kind", "what the element is, such as \"inlet\"");
+  if (!spot) return nullptr;
+  const auto word = reader.text(spot);
+  if (!word) return nullptr;
+  const Kind* kind = losses::find_kind(*word);
+  if (kind == nullptr) {
+    const auto known = kind_names();
+    std::string help = suggestion(*word, known);
+    if (help.empty()) {
+      help = "; kinds:";
+      for (const std::string_view name : known) help += fmt::format(" {}", name);
+    }
+    reader.error(spot.pointer, "unknown_name", fmt::format("unknown kind {}{}", quoted(*word), help));
+  }
+  return kind;
+}
+
+std::string read_node_name(Reader& reader, const Spot& object, std::string_view key, bool wanted) {
+  if (!wanted) return "";
+  const Spot spot = reader.required(object, key, "the node at this end");
+  if (!spot) return "";
+  const auto name = reader.text(spot);
+  if (!name || !reader.check_name(spot.pointer, *name)) return "";
+  return *name;
+}
+
+/// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links followed.
+bool is_allowed(const fs::path& target, const std::string& folder, const std::vector<std::string>& roots) {
+  std::error_code ignored;
+  const fs::path real = fs::weakly_canonical(target, ignored);
+  const auto below = [&real, &ignored](const std::string& root) {
+    const fs::path base = fs::weakly_canonical(root.empty() ? fs::path(".") : fs::path(root), ignored);
+    const fs::path relative = real.lexically_relative(base);
+    return !relative.empty() && *relative.begin() != "..";
+  };
+  if (below(folder)) return true;
+  for (const std::string& root : roots) {
+    if (below(root)) return true;
+  }
+  return false;
+}
+
+std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const Kind& kind,
+                                               const ReadOptions& options, const std::string& folder) {
+  if (!reader.want(spot, Value::Kind::object)) return std::nullopt;
+  std::vector<std::string_view> known{"file", "part"};
+  if (!is_path(kind)) known.push_back("opening");
+  reader.refuse_unknown(spot, known);
+  GeometryReference reference;
+  const Spot file = reader.required(spot, "file", "the STEP file, relative to the model");
+  if (!file) return std::nullopt;
+  reference.file = reader.text(file).value_or("");
+  if (const Spot part = Reader::member(spot, "part")) reference.part = reader.text(part).value_or("");
+  if (!is_path(kind)) {
+    const Spot opening = reader.required(spot, "opening", "the opening of the part whose area counts");
+    if (opening) reference.opening = reader.text(opening).value_or("");
+  }
+  reference.path = (fs::path(folder) / reference.file).string();
+  if (reference.file.empty() || !is_allowed(reference.path, folder, options.allow_roots)) {
+    reader.error(file.pointer, "file_outside",
+                 fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
+                             "--allow-root {}",
+                             quoted(reference.file), fs::path(reference.path).parent_path().string()));
+    return std::nullopt;
+  }
+  return reference;
+}
+
+void read_pieces(Reader& reader, const Spot& spot, Element& element) {
+  if (!reader.want(spot, Value::Kind::array)) return;
+  for (std::size_t i = 0; i < spot.value->items.size(); ++i) {
+    const Spot one{&spot.value->items[i], pointer_join(spot.pointer, fmt::format("{}", i))};
+    if (!reader.want(one, Value::Kind::object)) continue;
+    const Kind* kind = read_kind(reader, one);
+    if (kind == nullptr) continue;
+    if (is_path(*kind) || kind->ends != Ends::both || kind->heated) {
+      reader.error(one.pointer, "unknown_name",
+                   fmt::format("a {} cannot be a piece of a duct path; pieces are duct, bend, diffuser, contraction, "
+                               "step or loss",
+                               kind->name));
+      continue;
+    }
+    Piece piece;
+    piece.name = fmt::format("{}/{} {}", element.name, i + 1, kind->name);
+    read_numbers(reader, one, *kind, {"kind"}, piece.numbers);
+    check_numbers(reader, one.pointer, piece.numbers);
+    element.pieces.push_back(std::move(piece));
+  }
+}
+
+void read_path(Reader& reader, const Spot& object, Element& element) {
+  const Spot pieces = Reader::member(object, "pieces");
+  if (pieces) read_pieces(reader, pieces, element);
+  const bool measured = static_cast<bool>(Reader::member(object, "geometry"));
+  if (static_cast<bool>(pieces) == measured) {
+    reader.error(object.pointer, pieces ? "conflicting_keys" : "missing_key",
+                 "a duct path has either \"geometry\", the CAD part to measure, or \"pieces\", a list of ducts, bends, "
+                 "diffusers, contractions and steps");
+  }
+}
+
+void read_element(Reader& reader, const Spot& object, const std::string& name, Model& model,
+                  const ReadOptions& options, const std::string& folder) {
+  if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
+  const Kind* kind = read_kind(reader, object);
+  if (kind == nullptr) return;
+  Element element;
+  element.name = name;
+  element.pointer = object.pointer;
+  element.from = read_node_name(reader, object, "from", kind->ends != Ends::no_from);
+  element.to = read_node_name(reader, object, "to", kind->ends != Ends::no_to);
+  read_numbers(reader, object, *kind, graph_keys(*kind), element.numbers);
+  if (const Spot spot = Reader::member(object, "loop"); spot && kind->heated) {
+    element.loop = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+  }
+  if (const Spot spot = Reader::member(object, "feeds")) {
+    element.feeds = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+  }
+  if (const Spot spot = Reader::member(object, "geometry"); spot && takes_geometry(*kind)) {
+    element.geometry = read_geometry(reader, spot, *kind, options, folder);
+  }
+  if (is_path(*kind)) read_path(reader, object, element);
+  model.elements.push_back(std::move(element));
+}
+
+void read_node(Reader& reader, const Spot& object, const std::string& name, Model& model) {
+  if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
+  Node node;
+  node.name = name;
+  const Spot spot = reader.required(object, "kind", "duct, plenum or fixed_pressure");
+  const auto kind = spot ? reader.choice(spot, {"duct", "plenum", "fixed_pressure"}) : std::nullopt;
+  if (!kind) return;
+  node.kind = static_cast<network::NodeKind>(*kind);
+  if (node.kind != network::NodeKind::fixed_pressure) {
+    reader.refuse_unknown(object, {"kind"});
+  } else {
+    reader.refuse_unknown(object, {"kind", "total_pressure", "temperature"});
+    const Spot pressure = reader.required(object, "total_pressure", "total pressure above ambient");
+    if (pressure) node.total_pressure = reader.number(pressure, units::Quantity::pressure_gauge);
+    const Spot temperature = Reader::member(object, "temperature");
+    if (temperature) node.temperature = reader.number(temperature, units::Quantity::temperature);
+  }
+  model.nodes.push_back(std::move(node));
+}
+
+}  // namespace
+
+void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder) {
+  const Spot air = reader.required(reader.root(), "air", "the air side: its elements and nodes");
+  if (!air || !reader.want(air, Value::Kind::object)) return;
+  reader.refuse_unknown(air, {"elements", "nodes"});
+  const Spot elements = reader.required(air, "elements", "inlets, ducts, cores, fans, leaks and vents by name");
+  if (elements && reader.want(elements, Value::Kind::object)) {
+    for (const auto& [name, value] : elements.value->members) {
+      read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, model, options, folder);
+    }
+  }
+  const Spot nodes = Reader::member(air, "nodes");
+  if (nodes && reader.want(nodes, Value::Kind::object)) {
+    for (const auto& [name, value] : nodes.value->members) {
+      read_node(reader, {&value, pointer_join(nodes.pointer, name)}, name, model);
+    }
+  }
+}
+
+}  // namespace corefeed::model

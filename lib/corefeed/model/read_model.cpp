@@ -1,0 +1,131 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <boost/uuid/detail/sha1.hpp>
+
+#include <algorithm>
+#include <filesystem>
+
+#include "corefeed/model/build.hpp"
+#include "corefeed/model/reader.hpp"
+
+namespace corefeed::model {
+namespace {
+
+/// Fingerprint of the model's content, so that a result can be traced to it.
+std::string sha1_of(const std::string& text) {
+  boost::uuids::detail::sha1 hash;
+  hash.process_bytes(text.data(), text.size());
+  unsigned int digest[5];
+  hash.get_digest(digest);
+  std::string hex;
+  for (const unsigned int word : digest) hex += fmt::format("{:08x}", word);
+  return hex;
+}
+
+std::vector<std::string_view> keys_of(const Value& object) {
+  std::vector<std::string_view> keys;
+  for (const auto& [key, value] : object.members) keys.push_back(key);
+  return keys;
+}
+
+/// The document with a variant's merge patch on it. The variants themselves stay for the writer.
+bool apply_variant(Reader& reader, Document& document, const std::string& name) {
+  if (name.empty()) return true;
+  const Value* variants = document.root.find("variants");
+  const Value* patch = variants == nullptr ? nullptr : variants->find(name);
+  if (patch == nullptr) {
+    const auto known = variants == nullptr ? std::vector<std::string_view>() : keys_of(*variants);
+    reader.error("/variants", "unknown_variant",
+                 fmt::format("there is no variant {}{}; there are: {}", quoted(name), suggestion(name, known),
+                             known.empty() ? "none" : fmt::format("{}", fmt::join(known, ", "))));
+    return false;
+  }
+  if (patch->kind != Value::Kind::object) {
+    reader.error(pointer_join("/variants", name), "wrong_type", "a variant is an object of overrides");
+    return false;
+  }
+  const Value copy = *patch;
+  document.root = merge_patch(document.root, copy);
+  return true;
+}
+
+void read_top(Reader& reader, Model& model) {
+  const Spot root = reader.root();
+  reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops", "points", "requirements",
+                               "variants"});
+  const Spot version = reader.required(root, "corefeed", "the version of the model format, 1");
+  if (version) {
+    const auto number = reader.number(version, units::Quantity::number);
+    if (number && *number != 1.0) {
+      reader.error(version.pointer, "out_of_bounds",
+                   fmt::format("found format version {}, this program reads version 1", version.value->text));
+    }
+  }
+  if (const Spot title = Reader::member(root, "title")) model.title = reader.text(title).value_or("");
+  if (const Spot variants = Reader::member(root, "variants")) reader.want(variants, Value::Kind::object);
+}
+
+Result<Model> read_parsed(Document document, const std::string& folder, const ReadOptions& options) {
+  Model model;
+  model.file = document.file;
+  {
+    Reader reader(document);
+    if (!reader.want(reader.root(), Value::Kind::object) || !apply_variant(reader, document, options.variant)) {
+      return reader.issues;
+    }
+  }
+  model.document = std::move(document);
+  Reader reader(model.document);
+  read_top(reader, model);
+  read_ambient(reader, model);
+  read_air(reader, model, options, folder);
+  read_loops(reader, model);
+  read_points(reader, model);
+  read_requirements(reader, model);
+  if (reader.issues.empty()) bind_geometry(reader, model, options);
+  for (const Element& element : model.elements) check_numbers(reader, element.pointer, element.numbers);
+  if (reader.issues.empty()) check_names(reader, model);
+  if (reader.issues.empty()) check_references(reader, model);
+  if (reader.issues.empty()) check_quantities(reader, model);
+  if (!reader.issues.empty()) return reader.issues;
+  model.warnings = std::move(reader.warnings);
+  for (const Issue& issue : model.document.warnings) model.warnings.push_back(issue);
+  model.hash = sha1_of(write_document(model.document.root));
+  return model;
+}
+
+}  // namespace
+
+const Element* Model::find_element(std::string_view name) const {
+  for (const Element& element : elements) {
+    if (element.name == name) return &element;
+  }
+  return nullptr;
+}
+
+Result<Model> read_model(const std::string& path, const ReadOptions& options) {
+  Result<Document> document = read_document(path);
+  if (!document) return document.issues();
+  return read_parsed(std::move(document).value(), std::filesystem::path(path).parent_path().string(), options);
+}
+
+Result<Model> parse_model(std::string_view text, const std::string& label, const std::string& folder,
+                          const ReadOptions& options) {
+  Result<Document> document = parse_document(text, label);
+  if (!document) return document.issues();
+  return read_parsed(std::move(document).value(), folder, options);
+}
+
+std::vector<std::string> variant_names(const Model& model) {
+  std::vector<std::string> names;
+  const Value* variants = model.document.root.find("variants");
+  if (variants == nullptr) return names;
+  for (const auto& [name, patch] : variants->members) names.push_back(name);
+  return names;
+}
+
+std::string write_model(const Model& model) { return write_document(model.document.root); }
+
+}  // namespace corefeed::model

@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+
+#include "corefeed/model/reader.hpp"
+
+namespace corefeed::model {
+namespace {
+
+using losses::Key;
+using losses::Kind;
+using losses::Need;
+using losses::Rule;
+
+/// "air_loss" of "air_loss.linear"; empty for a key that stands alone.
+std::string_view group_of(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return dot == std::string_view::npos ? std::string_view() : key.substr(0, dot);
+}
+
+std::string_view leaf_of(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return dot == std::string_view::npos ? key : key.substr(dot + 1);
+}
+
+std::vector<std::string_view> top_keys(const Kind& kind, const std::vector<std::string_view>& besides) {
+  std::vector<std::string_view> known = besides;
+  for (const Key& key : kind.keys) {
+    const std::string_view group = group_of(key.name);
+    const std::string_view top = group.empty() ? key.name : group;
+    if (std::find(known.begin(), known.end(), top) == known.end()) known.push_back(top);
+  }
+  return known;
+}
+
+std::vector<std::string_view> leaves(const Kind& kind, std::string_view group) {
+  std::vector<std::string_view> known;
+  for (const Key& key : kind.keys) {
+    if (group_of(key.name) == group) known.push_back(leaf_of(key.name));
+  }
+  return known;
+}
+
+/// A key or, for an object's name, any key inside it.
+bool stands(const Numbers& numbers, std::string_view name) {
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    const std::string_view key = numbers.kind->keys[i].name;
+    if ((key == name || group_of(key) == name) && (numbers.given >> i & 1U) != 0) return true;
+  }
+  return false;
+}
+
+void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numbers) {
+  const Key& key = numbers.kind->keys[index];
+  // Also when the value is wrong, which is reported once: it is not missing as well.
+  numbers.given |= std::uint64_t{1} << index;
+  if (key.refers != losses::Refers::nothing) {
+    // The name itself is taken by the caller.
+    reader.text(spot);
+    return;
+  }
+  if (!key.choices.empty()) {
+    const auto choice = reader.choice(spot, key.choices);
+    if (!choice) return;
+    numbers.value[index] = static_cast<double>(*choice);
+  } else {
+    OwnBand band;
+    const auto number = reader.number(spot, key.quantity, &band);
+    if (!number || !reader.within(spot, *number, key)) return;
+    numbers.value[index] = *number;
+    if (band.sigma || !band.source.empty()) numbers.bands[index] = band;
+  }
+}
+
+void report_missing(Reader& reader, const std::string& pointer, const Key& key) {
+  const units::QuantityInfo& info = units::info(key.quantity);
+  const std::string example = key.quantity == units::Quantity::number ? std::string(info.example)
+                                                                      : fmt::format("\"{}\"", info.example);
+  reader.error(pointer, "missing_key", fmt::format("the key {} is missing: {}; write it such as {}",
+                                                   quoted(key.name), key.meaning, example));
+}
+
+void check_rule(Reader& reader, const std::string& pointer, const Rule& rule, const Numbers& numbers) {
+  std::vector<std::string_view> present;
+  for (const std::string_view key : rule.keys) {
+    if (stands(numbers, key)) present.push_back(key);
+  }
+  const std::string all = fmt::format("{}", fmt::join(rule.keys, ", "));
+  switch (rule.kind) {
+    case Rule::Kind::exactly_one:
+      if (present.empty()) {
+        reader.error(pointer, "missing_key", fmt::format("one of the keys {} is needed", all));
+      }
+      [[fallthrough]];
+    case Rule::Kind::at_most_one:
+      if (present.size() > 1) {
+        reader.error(pointer, "conflicting_keys",
+                     fmt::format("the keys {} stand together; keep one of them", fmt::join(present, ", ")));
+      }
+      break;
+    case Rule::Kind::any_of:
+      if (present.empty()) {
+        reader.error(pointer, "missing_key", fmt::format("at least one of the keys {} is needed", all));
+      }
+      break;
+    case Rule::Kind::needs:
+      if (!stands(numbers, rule.keys.front())) break;
+      for (std::size_t i = 1; i < rule.keys.size(); ++i) {
+        if (stands(numbers, rule.keys[i])) continue;
+        reader.error(pointer, "missing_key",
+                     fmt::format("{} stands without {}", quoted(rule.keys.front()), quoted(rule.keys[i])));
+      }
+      break;
+  }
+}
+
+}  // namespace
+
+void read_numbers(Reader& reader, const Spot& object, const Kind& kind,
+                  const std::vector<std::string_view>& besides, Numbers& numbers) {
+  numbers.kind = &kind;
+  numbers.value.assign(kind.keys.size(), 0.0);
+  reader.refuse_unknown(object, top_keys(kind, besides));
+  std::vector<std::string_view> opened;
+  for (std::size_t i = 0; i < kind.keys.size(); ++i) {
+    const Key& key = kind.keys[i];
+    if (key.need == Need::standard) numbers.value[i] = key.standard;
+    Spot holder = object;
+    const std::string_view group = group_of(key.name);
+    if (!group.empty()) {
+      holder = Reader::member(object, group);
+      const bool first = std::find(opened.begin(), opened.end(), group) == opened.end();
+      if (holder && first) {
+        opened.push_back(group);
+        if (reader.want(holder, Value::Kind::object)) reader.refuse_unknown(holder, leaves(kind, group));
+      }
+    }
+    const Spot spot = Reader::member(holder, leaf_of(key.name));
+    if (spot) read_key(reader, spot, i, numbers);
+  }
+}
+
+void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers) {
+  const std::size_t before = reader.issues.size();
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    const Key& key = numbers.kind->keys[i];
+    const bool given = (numbers.given >> i & 1U) != 0;
+    if (key.need == Need::required && !key.by_point && !given) report_missing(reader, pointer, key);
+  }
+  for (const Rule& rule : numbers.kind->rules) check_rule(reader, pointer, rule, numbers);
+  if (reader.issues.size() > before || numbers.kind->contradiction == nullptr) return;
+  const std::string fault = numbers.kind->contradiction({numbers.value, numbers.given});
+  if (!fault.empty()) reader.error(pointer, "contradiction", fault);
+}
+
+}  // namespace corefeed::model

@@ -1,0 +1,168 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/model/reader.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "corefeed/model/nearest.hpp"
+
+namespace corefeed::model {
+namespace {
+
+Issue issue_at(const Document& document, const std::string& pointer, std::string code, std::string text,
+               Severity severity) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = severity;
+  issue.place = document.place(pointer);
+  issue.text = std::move(text);
+  return issue;
+}
+
+/// The value as a message shows it: scalars as written, the rest by kind.
+std::string shown(const Value& value) {
+  switch (value.kind) {
+    case Value::Kind::string: return quoted(value.text);
+    case Value::Kind::number: return value.text;
+    case Value::Kind::boolean: return value.boolean ? "true" : "false";
+    default: return std::string(kind_name(value.kind));
+  }
+}
+
+}  // namespace
+
+std::string suggestion(std::string_view word, const std::vector<std::string_view>& known) {
+  const std::string near = nearest(word, known);
+  if (!near.empty()) return fmt::format("; did you mean {}?", quoted(near));
+  const std::string foreign = first_foreign_character(word);
+  if (!foreign.empty()) return fmt::format("; it holds the character {}", foreign);
+  return "";
+}
+
+Spot Reader::member(const Spot& object, std::string_view key) {
+  if (!object) return {};
+  const Value* value = object.value->find(key);
+  if (value == nullptr) return {};
+  return {value, pointer_join(object.pointer, key)};
+}
+
+void Reader::error(const std::string& pointer, std::string code, std::string text) {
+  issues.push_back(issue_at(document_, pointer, std::move(code), std::move(text), Severity::error));
+}
+
+void Reader::warn(const std::string& pointer, std::string code, std::string text) {
+  warnings.push_back(issue_at(document_, pointer, std::move(code), std::move(text), Severity::warning));
+}
+
+bool Reader::want(const Spot& spot, Value::Kind kind) {
+  if (spot.value->kind == kind) return true;
+  error(spot.pointer, "wrong_type", fmt::format("found {}, expected {}", shown(*spot.value), kind_name(kind)));
+  return false;
+}
+
+void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_view>& known) {
+  for (const auto& [key, value] : object.value->members) {
+    // Editors put $schema there; x- is the user's own.
+    if (key == "$schema" || key.starts_with("x-")) continue;
+    if (std::find(known.begin(), known.end(), key) != known.end()) continue;
+    std::string help = suggestion(key, known);
+    if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
+    error(pointer_join(object.pointer, key), "unknown_key", fmt::format("unknown key {}{}", quoted(key), help));
+  }
+}
+
+Spot Reader::required(const Spot& object, std::string_view key, std::string_view meaning) {
+  const Spot spot = member(object, key);
+  if (!spot) {
+    error(object.pointer, "missing_key", fmt::format("the key {} is missing: {}", quoted(key), meaning));
+  }
+  return spot;
+}
+
+std::optional<std::string> Reader::text(const Spot& spot) {
+  if (!want(spot, Value::Kind::string)) return std::nullopt;
+  return spot.value->text;
+}
+
+std::optional<std::size_t> Reader::choice(const Spot& spot, const std::vector<std::string_view>& words) {
+  const auto word = text(spot);
+  if (!word) return std::nullopt;
+  const auto found = std::find(words.begin(), words.end(), *word);
+  if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
+  error(spot.pointer, "unknown_name",
+        fmt::format("found {}, expected one of {}{}", quoted(*word), fmt::join(words, ", "), suggestion(*word, words)));
+  return std::nullopt;
+}
+
+std::optional<double> Reader::plain_number(const Spot& spot, units::Quantity quantity) {
+  const units::QuantityInfo& info = units::info(quantity);
+  if (quantity == units::Quantity::number) {
+    if (spot.value->kind == Value::Kind::number) return spot.value->number;
+    error(spot.pointer, "wrong_type",
+          fmt::format("found {}, expected a plain number such as {}", shown(*spot.value), info.example));
+    return std::nullopt;
+  }
+  if (spot.value->kind == Value::Kind::number) {
+    error(spot.pointer, "missing_unit",
+          fmt::format("the number {} has no unit; write the {} as a text with its unit, such as \"{} {}\"",
+                      spot.value->text, info.name, spot.value->text, info.display));
+    return std::nullopt;
+  }
+  if (spot.value->kind != Value::Kind::string) {
+    error(spot.pointer, "wrong_type",
+          fmt::format("found {}, expected a {} such as \"{}\"", shown(*spot.value), info.name, info.example));
+    return std::nullopt;
+  }
+  const Result<double> parsed = units::parse(spot.value->text, quantity);
+  if (parsed) return parsed.value();
+  for (const Issue& issue : parsed.issues()) error(spot.pointer, issue.code, issue.text);
+  return std::nullopt;
+}
+
+std::optional<double> Reader::number(const Spot& spot, units::Quantity quantity, OwnBand* band) {
+  if (band == nullptr || spot.value->kind != Value::Kind::object) return plain_number(spot, quantity);
+  refuse_unknown(spot, {"value", "sigma", "source"});
+  const Spot value = required(spot, "value", "the number itself");
+  if (const Spot sigma = member(spot, "sigma")) {
+    const bool level = quantity == units::Quantity::temperature;
+    band->sigma = plain_number(sigma, level ? units::Quantity::temperature_difference : quantity);
+    if (band->sigma && *band->sigma < 0.0) {
+      error(sigma.pointer, "out_of_bounds", "sigma is negative; it is a 1-sigma spread");
+    }
+  }
+  if (const Spot source = member(spot, "source")) band->source = text(source).value_or("");
+  if (!value) return std::nullopt;
+  return plain_number(value, quantity);
+}
+
+bool Reader::within(const Spot& spot, double value, const losses::Key& key) {
+  const bool low = key.above_lowest ? value <= key.lowest : value < key.lowest;
+  if (!low && value <= key.highest) return true;
+  const double bound = low ? key.lowest : key.highest;
+  const std::string relation = low ? (key.above_lowest ? "above" : "at least") : "at most";
+  const Value& written = spot.value->kind == Value::Kind::object ? *spot.value->find("value") : *spot.value;
+  error(spot.pointer, "out_of_bounds",
+        fmt::format("found {} for {}, expected {} {}", shown(written), key.meaning, relation,
+                    key.quantity == units::Quantity::number ? fmt::format("{}", bound)
+                                                             : units::show(bound, key.quantity)));
+  return false;
+}
+
+bool Reader::check_name(const std::string& pointer, std::string_view name) {
+  const auto bad = [](char c) { return static_cast<unsigned char>(c) <= 32 || std::string_view("./,\"'=").find(c) != std::string_view::npos; };
+  std::string fault;
+  if (name.empty()) fault = "is empty";
+  if (name.size() > 64) fault = "is longer than 64 bytes";
+  if (std::any_of(name.begin(), name.end(), bad)) fault = "holds a blank, dot, slash, comma, quote, = or control character";
+  for (const std::string_view reserved : {"car", "ambient", "path", "all", "requirement"}) {
+    if (name == reserved) fault = "is reserved";
+  }
+  if (fault.empty()) return true;
+  error(pointer, "bad_name", fmt::format("the name {} {}; choose another, such as \"nose_duct\"", quoted(name), fault));
+  return false;
+}
+
+}  // namespace corefeed::model

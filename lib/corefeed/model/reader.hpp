@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "corefeed/model/document.hpp"
+#include "corefeed/model/model.hpp"
+
+/// What the sections' readers share: places, typed access and the messages. Private to the library's sources.
+namespace corefeed::model {
+
+/// A value of the document with the pointer that leads to it.
+struct Spot {
+  const Value* value = nullptr;
+  std::string pointer;
+  explicit operator bool() const { return value != nullptr; }
+};
+
+class Reader {
+ public:
+  explicit Reader(const Document& document) : document_(document) {}
+
+  std::vector<Issue> issues;
+  std::vector<Issue> warnings;
+
+  Spot root() const { return {&document_.root, ""}; }
+  /// The member of that key, or nothing.
+  static Spot member(const Spot& object, std::string_view key);
+
+  void error(const std::string& pointer, std::string code, std::string text);
+  void warn(const std::string& pointer, std::string code, std::string text);
+
+  /// False, with an issue, when the value is no object (array, string, number).
+  bool want(const Spot& spot, Value::Kind kind);
+
+  /// Reports every member whose key is not among these, with the nearest of them.
+  void refuse_unknown(const Spot& object, const std::vector<std::string_view>& known);
+
+  /// A required member; reports its absence with its meaning.
+  Spot required(const Spot& object, std::string_view key, std::string_view meaning);
+
+  /// A plain word; names are checked by `name`.
+  std::optional<std::string> text(const Spot& spot);
+
+  /// One of these words.
+  std::optional<std::size_t> choice(const Spot& spot, const std::vector<std::string_view>& words);
+
+  /// A number of this quantity: a string with its unit, or a plain JSON number where it has no dimension. An
+  /// object {"value", "sigma", "source"} may stand in its place when `band` is given.
+  std::optional<double> number(const Spot& spot, units::Quantity quantity, OwnBand* band = nullptr);
+
+  /// Reports a number outside its bounds.
+  bool within(const Spot& spot, double value, const losses::Key& key);
+
+  /// Reports a name that cannot stand in a quantity: empty, over 64 characters, or with a blank, dot, slash, comma
+  /// or control character.
+  bool check_name(const std::string& pointer, std::string_view name);
+
+  const Document& document() const { return document_; }
+
+ private:
+  std::optional<double> plain_number(const Spot& spot, units::Quantity quantity);
+  const Document& document_;
+};
+
+/// "did you mean "x"?" with a leading blank, or nothing when no known word is near.
+std::string suggestion(std::string_view word, const std::vector<std::string_view>& known);
+
+void read_ambient(Reader& reader, Model& model);
+void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder);
+void read_loops(Reader& reader, Model& model);
+void read_points(Reader& reader, Model& model);
+void read_requirements(Reader& reader, Model& model);
+
+/// Checks names across sections, references and the graph; after all sections are read.
+void check_names(Reader& reader, Model& model);
+void check_references(Reader& reader, Model& model);
+void check_quantities(Reader& reader, Model& model);
+
+/// Reads the numbers of an object that holds an element's (or piece's) keys. Keys named in `besides` are not the
+/// law's and are left to the caller. Nothing is missed yet: CAD may give it.
+void read_numbers(Reader& reader, const Spot& object, const losses::Kind& kind,
+                  const std::vector<std::string_view>& besides, Numbers& numbers);
+
+/// After measuring: reports required keys that neither the model nor CAD gave, and keys that contradict.
+void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers);
+
+/// Takes measured numbers and pieces into the elements that ask for them.
+void bind_geometry(Reader& reader, Model& model, const ReadOptions& options);
+
+}  // namespace corefeed::model

@@ -1,0 +1,244 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/network/assembly.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace corefeed::network {
+namespace {
+
+std::size_t at(int index) { return static_cast<std::size_t>(index); }
+
+/// A flow to start from: 15 % of the car's speed (a face velocity seen on cars) through the element's own area.
+double typical_flow(const Network& network, const Element& element) {
+  const double speed = std::max(0.15 * network.outside.speed, 1.0);
+  double area = 0.01;
+  for (const char* name : {"area", "face_area", "inlet_area"}) {
+    const std::size_t key = losses::find_key(*element.kind, name);
+    if (key != losses::npos && (element.given >> key & 1U) != 0) area = element.numbers[key];
+  }
+  return network.outside.density * speed * area;
+}
+
+double pressure_scale(const Network& network) { return std::max(network.outside.dynamic_head, 10.0); }
+
+double flow_scale(const Network& network) {
+  double largest = 1e-6;
+  for (const Element& element : network.elements) largest = std::max(largest, typical_flow(network, element));
+  return largest;
+}
+
+void add_unknowns(const Network& network, System& system, Places& places) {
+  const double pressure = pressure_scale(network);
+  const double temperature = network.outside.total_temperature;
+  for (const Element& element : network.elements) {
+    const double flow = typical_flow(network, element);
+    places.flow.push_back(system.add_unknown({element.name + ".flow", flow, flow, Block::flow}));
+  }
+  for (const Node& node : network.nodes) {
+    places.pressure.push_back(
+        system.add_unknown({node.name + ".total_pressure", 0.3 * pressure, pressure, Block::flow}));
+    places.temperature.push_back(system.add_unknown({node.name + ".temperature", temperature, 50.0, Block::heat}));
+  }
+  for (const Element& element : network.elements) {
+    const bool heated = element.kind->heated;
+    const double rise = element.coupled ? 30.0 : 0.0;
+    places.leaving.push_back(
+        heated ? system.add_unknown({element.name + ".air_temperature_out", temperature + rise, 50.0, Block::heat})
+               : none);
+    places.parameter.push_back(static_cast<int>(system.parameters().size()));
+    for (const double number : element.numbers) system.add_parameter(number);
+  }
+}
+
+/// p_from - p_to - loss, with what stands outside an opening in place of the missing node.
+Equation law_equation(const Assembly& assembly, int e) {
+  const Element& element = assembly.network->elements[at(e)];
+  std::vector<int> unknowns;
+  std::vector<int> parameters;
+  const ElementStates states(assembly, e, unknowns, parameters);
+  const losses::Kind* kind = element.kind;
+  const bool has_from = element.from != none;
+  const bool has_to = element.to != none;
+  auto residual = [states, kind, has_from, has_to]<class S>(const S* x, const S* p) {
+    losses::Input<S> neighbor;
+    const losses::Input<S> in = states.input<S>(x, p, neighbor);
+    losses::Terms<S> terms;
+    apply_law<S>(*kind, in, terms);
+    const S before = has_from ? in.pressure_from : terms.boundary;
+    const S behind = has_to ? in.pressure_to : terms.boundary;
+    const S rest = before - behind - terms.pressure_loss();
+    return rest;
+  };
+  return {element.name, make_function(std::move(unknowns), std::move(parameters), residual),
+          pressure_scale(*assembly.network), Block::flow};
+}
+
+Equation given_equation(const std::string& name, int unknown, double value, double scale, Block block) {
+  auto residual = [value]<class S>(const S* x, const S*) {
+    const S rest = x[0] - value;
+    return rest;
+  };
+  return {name, make_function({unknown}, {}, residual), scale, block};
+}
+
+/// What flows to and from one node: sign +1 where the element ends there.
+struct Incidence {
+  int element;
+  double sign;
+};
+
+std::vector<Incidence> incidence_of(const Network& network, int node) {
+  std::vector<Incidence> list;
+  for (std::size_t e = 0; e < network.elements.size(); ++e) {
+    if (network.elements[e].to == node) list.push_back({static_cast<int>(e), 1.0});
+    if (network.elements[e].from == node) list.push_back({static_cast<int>(e), -1.0});
+  }
+  return list;
+}
+
+Equation mass_equation(const Assembly& assembly, const std::string& name, const std::vector<Incidence>& incidence) {
+  std::vector<int> unknowns;
+  std::vector<double> signs;
+  for (const Incidence& one : incidence) {
+    unknowns.push_back(assembly.places.flow[at(one.element)]);
+    signs.push_back(one.sign);
+  }
+  auto residual = [signs]<class S>(const S* x, const S*) {
+    S sum(0.0);
+    for (std::size_t i = 0; i < signs.size(); ++i) sum += signs[i] * x[i];
+    return sum;
+  };
+  return {name, make_function(std::move(unknowns), {}, residual), flow_scale(*assembly.network), Block::flow};
+}
+
+/// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the node
+/// at its other end, else that of the outside air.
+int arriving_temperature(const Assembly& assembly, const Incidence& one) {
+  const Element& element = assembly.network->elements[at(one.element)];
+  if (element.kind->heated) return assembly.places.leaving[at(one.element)];
+  const int other = one.sign > 0 ? element.from : element.to;
+  return other == none ? none : assembly.places.temperature[at(other)];
+}
+
+/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without any
+/// inflow defined; at 1e-12 kg/s it changes no figure.
+Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
+  std::vector<int> unknowns{assembly.places.temperature[at(node)]};
+  struct Stream {
+    int flow, temperature;
+    double sign;
+  };
+  std::vector<Stream> streams;
+  for (const Incidence& one : incidence) {
+    Stream stream{static_cast<int>(unknowns.size()), none, one.sign};
+    unknowns.push_back(assembly.places.flow[at(one.element)]);
+    const int arriving = arriving_temperature(assembly, one);
+    if (arriving != none) {
+      stream.temperature = static_cast<int>(unknowns.size());
+      unknowns.push_back(arriving);
+    }
+    streams.push_back(stream);
+  }
+  const double outside = assembly.network->outside.total_temperature;
+  auto residual = [streams, outside]<class S>(const S* x, const S*) {
+    S sum = 1e-12 * (outside - x[0]);
+    for (const Stream& stream : streams) {
+      const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
+      const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];
+      sum += inflow * (arriving - x[0]);
+    }
+    return sum;
+  };
+  const std::string& name = assembly.network->nodes[at(node)].name;
+  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * flow_scale(*assembly.network), Block::heat};
+}
+
+/// An unheated core: the air leaves as it came.
+Equation unheated_equation(const Assembly& assembly, int e) {
+  std::vector<int> unknowns;
+  std::vector<int> parameters;
+  const ElementStates states(assembly, e, unknowns, parameters);
+  auto residual = [states]<class S>(const S* x, const S* p) {
+    losses::Input<S> neighbor;
+    const losses::Input<S> in = states.input<S>(x, p, neighbor);
+    const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+    const S rest = in.temperature_out - arriving;
+    return rest;
+  };
+  return {assembly.network->elements[at(e)].name,
+          make_function(std::move(unknowns), std::move(parameters), residual), 30.0, Block::heat};
+}
+
+}  // namespace
+
+ElementStates::Positions ElementStates::positions(const Assembly& assembly, int e, std::vector<int>& unknowns,
+                                                  std::vector<int>& parameters) {
+  const Element& element = assembly.network->elements[at(e)];
+  const Places& places = assembly.places;
+  const auto position = [&unknowns](int unknown) {
+    const auto found = std::find(unknowns.begin(), unknowns.end(), unknown);
+    if (found != unknowns.end()) return static_cast<int>(found - unknowns.begin());
+    unknowns.push_back(unknown);
+    return static_cast<int>(unknowns.size()) - 1;
+  };
+  Positions p;
+  p.flow = position(places.flow[at(e)]);
+  if (element.from != none) {
+    p.pressure_from = position(places.pressure[at(element.from)]);
+    p.temperature_from = position(places.temperature[at(element.from)]);
+    p.from_plenum = assembly.network->nodes[at(element.from)].kind == NodeKind::plenum;
+  }
+  if (element.to != none) {
+    p.pressure_to = position(places.pressure[at(element.to)]);
+    p.temperature_to = position(places.temperature[at(element.to)]);
+    p.to_plenum = assembly.network->nodes[at(element.to)].kind == NodeKind::plenum;
+  }
+  if (element.kind->heated) p.leaving = position(places.leaving[at(e)]);
+  p.numbers = static_cast<int>(parameters.size());
+  for (std::size_t i = 0; i < element.numbers.size(); ++i) {
+    parameters.push_back(places.parameter[at(e)] + static_cast<int>(i));
+  }
+  p.given = element.given;
+  p.fan_state = element.fan_state;
+  return p;
+}
+
+ElementStates::ElementStates(const Assembly& assembly, int e, std::vector<int>& unknowns,
+                             std::vector<int>& parameters)
+    : network_(assembly.network), own_(positions(assembly, e, unknowns, parameters)) {
+  const Element& element = assembly.network->elements[at(e)];
+  feeds_ = element.feeds != none;
+  fed_ = element.fed_by != none;
+  const int neighbor = feeds_ ? element.feeds : element.fed_by;
+  if (neighbor != none) neighbor_ = positions(assembly, neighbor, unknowns, parameters);
+}
+
+Assembly assemble(std::shared_ptr<const Network> network) {
+  Assembly assembly;
+  assembly.network = std::move(network);
+  const Network& net = *assembly.network;
+  add_unknowns(net, assembly.system, assembly.places);
+  for (std::size_t e = 0; e < net.elements.size(); ++e) {
+    assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));
+    if (net.elements[e].kind->heated && !net.elements[e].coupled) {
+      assembly.system.add_equation(unheated_equation(assembly, static_cast<int>(e)));
+    }
+  }
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    const Node& node = net.nodes[n];
+    if (node.kind == NodeKind::fixed_pressure) {
+      assembly.system.add_equation(given_equation(node.name, assembly.places.pressure[n], node.total_pressure,
+                                                  pressure_scale(net), Block::flow));
+      assembly.system.add_equation(
+          given_equation(node.name, assembly.places.temperature[n], node.temperature, 30.0, Block::heat));
+      continue;
+    }
+    const std::vector<Incidence> incidence = incidence_of(net, static_cast<int>(n));
+    assembly.system.add_equation(mass_equation(assembly, node.name, incidence));
+    assembly.system.add_equation(energy_equation(assembly, static_cast<int>(n), incidence));
+  }
+  return assembly;
+}
+
+}  // namespace corefeed::network

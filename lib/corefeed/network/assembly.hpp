@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <memory>
+#include <type_traits>
+#include <vector>
+
+#include "corefeed/losses/law.hpp"
+#include "corefeed/network/network.hpp"
+#include "corefeed/network/system.hpp"
+
+/// From the graph to equations: one flow per element, one total pressure and temperature per node, one leaving
+/// temperature per heated element. Private to the library's sources.
+namespace corefeed::network {
+
+/// Where the unknowns and parameters of a network stand in its system.
+struct Places {
+  std::vector<int> flow;         ///< by element
+  std::vector<int> pressure;     ///< by node, Pa above ambient
+  std::vector<int> temperature;  ///< by node, K
+  std::vector<int> leaving;      ///< by element: leaving temperature, none where not heated
+  std::vector<int> parameter;    ///< by element: first of its numbers
+};
+
+struct Assembly {
+  std::shared_ptr<const Network> network;
+  System system;
+  Places places;
+};
+
+/// Builds all equations but those of coupled elements' leaving temperatures.
+Assembly assemble(std::shared_ptr<const Network> network);
+
+/// Lets an equation read the states of one element (and its neighbor) as a law wants them. Made before the
+/// equation: it appends what it needs to the lists of unknowns and parameters.
+class ElementStates {
+ public:
+  ElementStates(const Assembly& assembly, int element, std::vector<int>& unknowns, std::vector<int>& parameters);
+
+  /// The law's input from the equation's local numbers, with its neighbor attached; valid while x, p and
+  /// `neighbor` live.
+  template <class S>
+  losses::Input<S> input(const S* x, const S* p, losses::Input<S>& neighbor) const;
+
+ private:
+  struct Positions {
+    int flow = none, pressure_from = none, pressure_to = none, temperature_from = none, temperature_to = none,
+        leaving = none;
+    int numbers = 0;
+    std::uint64_t given = 0;
+    bool from_plenum = false, to_plenum = false;
+    losses::FanState fan_state = losses::FanState::on;
+  };
+  static Positions positions(const Assembly& assembly, int element, std::vector<int>& unknowns,
+                             std::vector<int>& parameters);
+  template <class S>
+  losses::Input<S> fill(const Positions& at, const S* x, const S* p) const;
+
+  std::shared_ptr<const Network> network_;
+  Positions own_;
+  Positions neighbor_;
+  bool feeds_ = false;
+  bool fed_ = false;
+};
+
+/// Calls the law of a kind for either scalar.
+template <class S>
+void apply_law(const losses::Kind& kind, const losses::Input<S>& in, losses::Terms<S>& out) {
+  if constexpr (std::is_same_v<S, double>) {
+    kind.law->value(in, out);
+  } else {
+    kind.law->dual(in, out);
+  }
+}
+
+template <class S>
+losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p) const {
+  losses::Input<S> in;
+  in.outside = &network_->outside;
+  in.mass_flow = x[at.flow];
+  const S outside_temperature(network_->outside.total_temperature);
+  in.pressure_from = at.pressure_from == none ? S(0.0) : x[at.pressure_from];
+  in.pressure_to = at.pressure_to == none ? S(0.0) : x[at.pressure_to];
+  in.temperature_from = at.temperature_from == none ? outside_temperature : x[at.temperature_from];
+  in.temperature_to = at.temperature_to == none ? outside_temperature : x[at.temperature_to];
+  in.temperature_out = at.leaving == none ? select<S>(in.forward(), in.temperature_from, in.temperature_to)
+                                          : x[at.leaving];
+  in.value = p + at.numbers;
+  in.given = at.given;
+  in.from_plenum = at.from_plenum;
+  in.to_plenum = at.to_plenum;
+  in.fan_state = at.fan_state;
+  return in;
+}
+
+template <class S>
+losses::Input<S> ElementStates::input(const S* x, const S* p, losses::Input<S>& neighbor) const {
+  losses::Input<S> in = fill<S>(own_, x, p);
+  if (feeds_ || fed_) neighbor = fill<S>(neighbor_, x, p);
+  if (feeds_) in.feeds = &neighbor;
+  if (fed_) in.fed_by = &neighbor;
+  return in;
+}
+
+}  // namespace corefeed::network

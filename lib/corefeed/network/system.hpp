@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <functional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "corefeed/losses/scalar.hpp"
+
+/// A square system of equations, each a small function of a few unknowns and parameters, evaluated with plain or
+/// with dual numbers. Private to the library's sources.
+namespace corefeed::network {
+
+/// Which equations belong together: the flow alone can be solved while temperatures are held.
+enum class Block { flow, heat };
+
+/// A function of some unknowns and parameters of a system. `x` and `p` hold them in the order of the lists.
+struct Function {
+  std::vector<int> unknowns;
+  std::vector<int> parameters;
+  std::function<double(const double* x, const double* p)> value;
+  std::function<Dual(const Dual* x, const Dual* p)> dual;
+};
+
+/// Makes a function from a generic callable `template <class S> S operator()(const S* x, const S* p) const`.
+template <class Callable>
+Function make_function(std::vector<int> unknowns, std::vector<int> parameters, Callable callable) {
+  return {std::move(unknowns), std::move(parameters),
+          [callable](const double* x, const double* p) { return callable.template operator()<double>(x, p); },
+          [callable](const Dual* x, const Dual* p) { return callable.template operator()<Dual>(x, p); }};
+}
+
+struct Unknown {
+  std::string name;
+  double start;
+  double scale;  ///< a typical size, to make columns comparable
+  Block block;
+};
+
+struct Equation {
+  std::string name;
+  Function residual;
+  double scale;  ///< the residual divided by this is dimensionless and of order one
+  Block block;
+};
+
+class System {
+ public:
+  int add_unknown(Unknown unknown);
+  int add_parameter(double value);
+  void add_equation(Equation equation) { equations_.push_back(std::move(equation)); }
+
+  const std::vector<Unknown>& unknowns() const { return unknowns_; }
+  const std::vector<Equation>& equations() const { return equations_; }
+  const std::vector<double>& parameters() const { return parameters_; }
+
+  /// Scaled residuals of all equations at x.
+  std::vector<double> residuals(const std::vector<double>& x) const;
+
+ private:
+  std::vector<Unknown> unknowns_;
+  std::vector<Equation> equations_;
+  std::vector<double> parameters_;
+};
+
+double evaluate(const Function& function, const std::vector<double>& x, const std::vector<double>& parameters);
+
+/// One derivative: with respect to unknown or parameter `index`.
+struct Slope {
+  int index;
+  double value;
+};
+
+/// Value and exact derivatives with respect to the function's unknowns (or parameters), however many.
+double differentiate_unknowns(const Function& function, const std::vector<double>& x,
+                              const std::vector<double>& parameters, std::vector<Slope>& slopes);
+double differentiate_parameters(const Function& function, const std::vector<double>& x,
+                                const std::vector<double>& parameters, std::vector<Slope>& slopes);
+
+}  // namespace corefeed::network

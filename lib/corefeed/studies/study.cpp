@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/studies/study.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+// Boost.Math 1.74 needs the C header first.
+#include <math.h>
+
+#include <boost/math/distributions/normal.hpp>
+
+#include <algorithm>
+
+namespace corefeed::studies {
+namespace {
+
+/// One sigma: the confidence of a requirement that states none.
+constexpr double usual_confidence = 0.84;
+
+double quantile(double confidence) { return boost::math::quantile(boost::math::normal(), confidence); }
+
+Judgment judge(const model::Model& model, const model::Requirement& requirement, const PointResult& result) {
+  Judgment judgment;
+  judgment.point = result.name;
+  judgment.value = result.solution.value(requirement.quantity).value_or(0.0);
+  judgment.margin =
+      requirement.at_least ? judgment.value - requirement.limit : requirement.limit - judgment.value;
+  judgment.sigma = uncertainty_of(model, result, requirement.quantity).sigma;
+  const double band = quantile(requirement.confidence.value_or(usual_confidence)) * judgment.sigma;
+  if (judgment.margin >= band) {
+    judgment.verdict = Verdict::met;
+  } else {
+    judgment.verdict = judgment.margin <= -band ? Verdict::not_met : Verdict::too_close;
+  }
+  return judgment;
+}
+
+/// The governing point: the worst verdict, then the smallest margin.
+std::size_t worst_of(const std::vector<Judgment>& judgments) {
+  const auto rank = [](Verdict verdict) {
+    return verdict == Verdict::not_met ? 0 : (verdict == Verdict::too_close ? 1 : 2);
+  };
+  const auto worse = [&rank](const Judgment& a, const Judgment& b) {
+    if (a.verdict != b.verdict) return rank(a.verdict) < rank(b.verdict);
+    return a.margin < b.margin;
+  };
+  return static_cast<std::size_t>(std::min_element(judgments.begin(), judgments.end(), worse) - judgments.begin());
+}
+
+bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
+  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
+}
+
+JudgedRequirement judge_all(const model::Model& model, std::size_t index, const Study& study, bool strict) {
+  const model::Requirement& requirement = model.requirements[index];
+  JudgedRequirement judged;
+  judged.index = index;
+  for (const PointResult& result : study.points) {
+    if (!result.solution.converged || !is_wanted(requirement.at, result.name)) continue;
+    judged.judgments.push_back(judge(model, requirement, result));
+  }
+  if (judged.judgments.empty()) return judged;
+  judged.worst = worst_of(judged.judgments);
+  const bool certain = strict || requirement.confidence.has_value();
+  judged.fails = std::any_of(judged.judgments.begin(), judged.judgments.end(), [certain](const Judgment& one) {
+    return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
+  });
+  return judged;
+}
+
+/// Warnings that a strict check does not accept.
+bool counts_when_strict(const Issue& issue) { return issue.code == "out_of_range" || issue.code == "mended"; }
+
+Status status_of(const Study& study, bool strict) {
+  for (const PointResult& point : study.points) {
+    if (!point.solution.converged) return Status::no_solution;
+  }
+  bool fails = std::any_of(study.requirements.begin(), study.requirements.end(),
+                           [](const JudgedRequirement& one) { return one.fails; });
+  if (strict) {
+    fails = fails || std::any_of(study.warnings.begin(), study.warnings.end(), counts_when_strict);
+    for (const PointResult& point : study.points) {
+      fails = fails || std::any_of(point.warnings.begin(), point.warnings.end(), counts_when_strict);
+    }
+  }
+  return fails ? Status::requirement_not_met : Status::done;
+}
+
+std::vector<Issue> unknown_points(const model::Model& model, const std::vector<std::string>& wanted) {
+  std::vector<Issue> issues;
+  std::vector<std::string> known;
+  for (const model::Point& point : model.points) known.push_back(point.name);
+  for (const std::string& name : wanted) {
+    if (std::find(known.begin(), known.end(), name) != known.end()) continue;
+    Issue issue;
+    issue.code = "unknown_point";
+    issue.status = Status::usage;
+    issue.text = fmt::format("the model has no point {}; there are: {}", quoted(name), fmt::join(known, ", "));
+    issues.push_back(std::move(issue));
+  }
+  return issues;
+}
+
+}  // namespace
+
+std::string_view verdict_name(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::met: return "met";
+    case Verdict::not_met: return "not met";
+    case Verdict::too_close: break;
+  }
+  return "too close to call";
+}
+
+PointResult solve_point(const model::Model& model, const model::Point& point, const cooling::SolveOptions& options) {
+  PointResult result;
+  result.name = point.name;
+  result.built = model::build(model, point);
+  result.solution = cooling::solve(result.built.problem, options);
+  if (result.solution.converged) {
+    result.warnings = point_warnings(result);
+    result.budgets = budgets_of(result);
+  }
+  return result;
+}
+
+Result<Study> run_study(const model::Model& model, const StudyOptions& options) {
+  std::vector<Issue> unknown = unknown_points(model, options.points);
+  if (!unknown.empty()) return unknown;
+  Study study;
+  study.warnings = model.warnings;
+  for (const model::Point& point : model.points) {
+    if (is_wanted(options.points, point.name)) study.points.push_back(solve_point(model, point, options.solver));
+  }
+  for (Issue& issue : model::model_warnings(model, study.points.front().built)) {
+    study.warnings.push_back(std::move(issue));
+  }
+  for (std::size_t i = 0; i < model.requirements.size(); ++i) {
+    study.requirements.push_back(judge_all(model, i, study, options.strict));
+  }
+  study.status = status_of(study, options.strict);
+  return study;
+}
+
+}  // namespace corefeed::studies

@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "corefeed/cooling/solution.hpp"
+#include "corefeed/model/build.hpp"
+#include "corefeed/model/model.hpp"
+
+/// A model solved at its operating points, with uncertainty, loss budgets and verdicts. Knows no output format.
+namespace corefeed::studies {
+
+/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the air
+/// enters and where it leaves.
+struct BudgetLine {
+  std::string element;
+  std::string item;
+  double loss = 0;   ///< Pa
+  double share = 0;  ///< of the sum
+};
+
+struct Budget {
+  std::string core;
+  std::vector<BudgetLine> lines;
+  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves
+};
+
+/// How one parameter moves a quantity.
+struct Influence {
+  std::string parameter;     ///< "fender_vent.cp"; "vent.cross_stream" where all vents share the error
+  double derivative = 0;     ///< SI
+  double elasticity = 0;     ///< relative change of the quantity per relative change of the parameter
+  double effect = 0;         ///< derivative times the parameter's sigma, in the quantity's unit
+  bool coefficient = false;  ///< a handbook coefficient, not something the shop can change
+};
+
+/// Linear 1-sigma of a quantity with what it comes from, largest first.
+struct Uncertainty {
+  double sigma = 0;
+  std::vector<Influence> influences;
+};
+
+/// Everything about one operating point.
+struct PointResult {
+  std::string name;
+  model::Built built;
+  cooling::Solution solution;
+  std::vector<Issue> warnings;
+  std::vector<Budget> budgets;
+};
+
+enum class Verdict { met, not_met, too_close };
+std::string_view verdict_name(Verdict verdict);  ///< "met", "not met", "too close to call"
+
+/// A requirement at one point.
+struct Judgment {
+  std::string point;
+  double value = 0;   ///< SI
+  double margin = 0;  ///< SI, positive when the value is on the right side of the limit
+  double sigma = 0;   ///< SI
+  Verdict verdict = Verdict::not_met;
+};
+
+struct JudgedRequirement {
+  std::size_t index = 0;  ///< in the model's requirements
+  std::vector<Judgment> judgments;  ///< by point of `at`
+  std::size_t worst = 0;            ///< place of the governing judgment
+  /// Whether it counts against the check: not met, or too close where the requirement states a confidence or the
+  /// check is strict.
+  bool fails = false;
+};
+
+struct StudyOptions {
+  cooling::SolveOptions solver;
+  std::vector<std::string> points;  ///< names; empty: all
+  bool strict = false;              ///< too close, out of range and mended count as not met
+};
+
+struct Study {
+  std::vector<PointResult> points;
+  std::vector<JudgedRequirement> requirements;
+  std::vector<Issue> warnings;  ///< of the model
+  /// done, requirement_not_met or no_solution.
+  Status status = Status::done;
+};
+
+/// Solves and judges. Errors (status usage): unknown_point.
+Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
+
+/// Solves one point without judging.
+PointResult solve_point(const model::Model& model, const model::Point& point, const cooling::SolveOptions& options);
+
+/// Linear uncertainty and sensitivities of a quantity at a solved point; exact derivatives, flow and heat coupled.
+Uncertainty uncertainty_of(const model::Model& model, const PointResult& result, std::string_view quantity);
+
+/// Loss budget of every core along the stream that carries most of its air.
+std::vector<Budget> budgets_of(const PointResult& result);
+
+/// Numbers outside a law's range, reversed streams, fast air, liquids outside their tables.
+std::vector<Issue> point_warnings(const PointResult& result);
+
+}  // namespace corefeed::studies

@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <cmath>
+#include <optional>
+
+#include "corefeed/studies/study.hpp"
+
+namespace corefeed::studies {
+namespace {
+
+using losses::Ends;
+
+Issue warning(std::string code, const std::string& element, std::string text, Severity severity = Severity::warning) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = severity;
+  issue.place.pointer = element;
+  issue.text = std::move(text);
+  return issue;
+}
+
+struct Subject {
+  double value;
+  units::Quantity quantity;
+};
+
+/// What a range speaks of: a reported number or a key.
+std::optional<Subject> subject_of(const network::Element& element, const cooling::ElementState& state,
+                                  std::string_view name) {
+  for (const cooling::Number& number : state.numbers) {
+    if (number.name == name) return Subject{number.value, number.quantity};
+  }
+  const std::size_t key = losses::find_key(*element.kind, name);
+  if (key == losses::npos) return std::nullopt;
+  return Subject{element.numbers[key], element.kind->keys[key].quantity};
+}
+
+std::string shown(double value, units::Quantity quantity) {
+  return quantity == units::Quantity::number ? fmt::format("{:.4g}", value) : units::show(value, quantity);
+}
+
+void warn_of_ranges(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+  for (const losses::Range& range : element.kind->ranges) {
+    const auto subject = subject_of(element, state, range.subject);
+    if (!subject || (subject->value >= range.lowest && subject->value <= range.highest)) continue;
+    list.push_back(warning("out_of_range", element.name,
+                           fmt::format("{}: {} {} {} (its law holds from {} to {})", element.name, range.subject,
+                                       shown(subject->value, subject->quantity), range.meaning,
+                                       shown(range.lowest, subject->quantity), shown(range.highest, subject->quantity))));
+  }
+}
+
+void warn_of_mach(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+  for (const cooling::Number& number : state.numbers) {
+    if (number.name != "mach" || std::abs(number.value) <= 0.2) continue;
+    const bool out = std::abs(number.value) > 0.3;
+    list.push_back(warning(out ? "out_of_range" : "fast_air", element.name,
+                           fmt::format("{}: Mach {:.2f}; the weakly compressible model {} 0.3", element.name,
+                                       std::abs(number.value), out ? "holds below" : "is still valid, up to"),
+                           out ? Severity::warning : Severity::note));
+  }
+}
+
+void warn_of_direction(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+  if (state.flow >= -1e-6) return;
+  const std::string flow = units::show(-state.flow, units::Quantity::mass_flow);
+  if (element.kind->ends == Ends::no_from) {
+    list.push_back(warning("reversed", element.name, fmt::format("{}: air leaves through this inlet, {}", element.name, flow)));
+  } else if (element.kind->ends == Ends::no_to) {
+    list.push_back(warning("reversed", element.name, fmt::format("{}: air enters through this vent, {}", element.name, flow)));
+  } else if (element.kind->heated) {
+    list.push_back(warning("reversed", element.name,
+                           fmt::format("{}: air flows backwards through this core, {}", element.name, flow)));
+  }
+}
+
+/// A running fan may raise the pressure behind it so far that air is pushed backwards through another branch.
+void warn_of_back_feed(const PointResult& result, std::vector<Issue>& list) {
+  const auto& elements = result.built.problem.network.elements;
+  for (std::size_t f = 0; f < elements.size(); ++f) {
+    if (elements[f].kind->name != "fan" || elements[f].fan_state != losses::FanState::on) continue;
+    for (std::size_t e = 0; e < elements.size(); ++e) {
+      const bool away = elements[e].to == elements[f].to && elements[e].to != network::none && e != f;
+      if (!away || result.solution.elements[e].flow >= -1e-6) continue;
+      list.push_back(warning("fan_back_feeds", elements[e].name,
+                             fmt::format("the fan {} back-feeds {}: {} flow backwards through it", elements[f].name,
+                                         elements[e].name,
+                                         units::show(-result.solution.elements[e].flow, units::Quantity::mass_flow))));
+    }
+  }
+}
+
+void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
+  for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
+    const cooling::Loop& loop = result.built.problem.loops[l];
+    const double hot = result.solution.loops[l].temperature;
+    if (hot <= loop.fluid.highest_temperature() && hot >= loop.fluid.lowest_temperature()) continue;
+    list.push_back(warning("out_of_range", loop.name,
+                           fmt::format("{}: {} is outside the table of this liquid ({} to {})", loop.name,
+                                       units::show(hot, units::Quantity::temperature),
+                                       units::show(loop.fluid.lowest_temperature(), units::Quantity::temperature),
+                                       units::show(loop.fluid.highest_temperature(), units::Quantity::temperature))));
+  }
+}
+
+}  // namespace
+
+std::vector<Issue> point_warnings(const PointResult& result) {
+  std::vector<Issue> list;
+  const auto& elements = result.built.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    warn_of_ranges(elements[e], result.solution.elements[e], list);
+    warn_of_mach(elements[e], result.solution.elements[e], list);
+    warn_of_direction(elements[e], result.solution.elements[e], list);
+  }
+  warn_of_back_feed(result, list);
+  warn_of_liquids(result, list);
+  return list;
+}
+
+}  // namespace corefeed::studies

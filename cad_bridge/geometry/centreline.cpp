@@ -22,19 +22,26 @@ constexpr double spacing = 0.1;
 constexpr double agreement = 0.025;
 /// Half the width of the first tangent fit, in hydraulic diameters.
 constexpr double wide_fit = 0.3;
-/// A plane's normal may differ by this much (rad) from the level curves' direction. More comes from corners and
-/// eccentric steps, where planes that follow the line's every kink would kink it further.
+/// A plane's normal may differ by this much (rad) from the level curves' direction. More comes from corners
+/// and eccentric steps, where planes that follow the line's every kink would kink it further.
 constexpr double most_deviation = 0.5;
-/// Reach of a section along the passage, in roots of its area, beyond which the level curve's own plane is tried
-/// too: in a sharp corner a plane may look into the next leg. Of planes through one point the one across the
-/// passage gives the smallest section, so that one is taken if it is clearly smaller.
+/// Reach of a section along the passage, in roots of its area, beyond which the level curve's own plane is
+/// tried too: in a sharp corner a plane may look into the next leg. Of planes through one point the one
+/// across the passage gives the smallest section, so that one is taken if it is clearly smaller.
 constexpr double most_spread = 0.5;
 constexpr double clearly_smaller = 0.98;
+/// A line that settles differs in length from that of the level curves' planes by less than this.
+constexpr double most_growth = 1.03;
+/// And the latter from one more step of its own by this, or it leads nowhere.
+constexpr double lost_growth = 1.2;
 
 Issue section_failed(const Vec3& at, const char* what) {
-  return {"section_failed", Severity::error, Status::geometry, {},
-          fmt::format("{} near ({:.6g}, {:.6g}, {:.6g}) m; expected one closed passage there.", what, at.x() / 1000,
-                      at.y() / 1000, at.z() / 1000)};
+  return {"section_failed",
+          Severity::error,
+          Status::geometry,
+          {},
+          fmt::format("{} near ({:.6g}, {:.6g}, {:.6g}) m; expected one closed passage there.", what,
+                      at.x() / 1000, at.y() / 1000, at.z() / 1000)};
 }
 
 Vec3 limited(const Vec3& tangent, const Vec3& guide) {
@@ -62,7 +69,8 @@ KnotSpan::KnotSpan(const Knot& a, const Knot& b) : from(a.position), to(b.positi
 
 Vec3 KnotSpan::position(double t) const {
   const double u = 1 - t;
-  return (1 + 2 * t) * u * u * from + t * u * u * from_slope + t * t * (3 - 2 * t) * to - t * t * u * to_slope;
+  return (1 + 2 * t) * u * u * from + t * u * u * from_slope + t * t * (3 - 2 * t) * to -
+         t * t * u * to_slope;
 }
 
 Vec3 KnotSpan::slope(double t) const {
@@ -88,7 +96,9 @@ Centerline::End Centerline::make_end(int opening) const {
   for (std::size_t index = 0; index < mesh_.triangles.size(); ++index) {
     if (!mesh_.on_opening(static_cast<int>(index), opening)) continue;
     const auto& c = mesh_.triangles[index].corners;
-    const auto point = [&](std::size_t i) -> const Vec3& { return mesh_.points[static_cast<std::size_t>(c[i])]; };
+    const auto point = [&](std::size_t i) -> const Vec3& {
+      return mesh_.points[static_cast<std::size_t>(c[i])];
+    };
     sum += (point(1) - point(0)).cross(point(2) - point(0));
     for (std::size_t i = 0; i < 3; ++i) end.rim.push_back(point(i));
   }
@@ -106,7 +116,8 @@ void Centerline::first_guess() {
   guides_.push_back({1, last_.section.center, last_.plane.normal});
   knots_.clear();
   for (const LevelCenter& center : guides_) {
-    if (!knots_.empty() && (knots_.back().position - center.position).norm() < 1e-6 * mesh_.diagonal) continue;
+    if (!knots_.empty() && (knots_.back().position - center.position).norm() < 1e-6 * mesh_.diagonal)
+      continue;
     Knot knot;
     knot.position = center.position;
     knot.tangent = center.normal;
@@ -117,8 +128,9 @@ void Centerline::first_guess() {
 
 /// Direction along the passage at a level.
 Vec3 Centerline::guide(double level) const {
-  const auto after = std::upper_bound(guides_.begin(), guides_.end(), level,
-                                      [](double value, const LevelCenter& center) { return value < center.level; });
+  const auto after =
+      std::upper_bound(guides_.begin(), guides_.end(), level,
+                       [](double value, const LevelCenter& center) { return value < center.level; });
   if (after == guides_.begin()) return guides_.front().normal;
   if (after == guides_.end()) return guides_.back().normal;
   const LevelCenter& before = *(after - 1);
@@ -135,27 +147,42 @@ Result<bool> Centerline::follow() {
   Result<std::vector<double>> levels = solve_levels(mesh_, from_, to_);
   if (!levels) return levels.issues();
   levels_ = std::move(levels).value();
+  if (Result<bool> traced = trace(); traced || guided_) return traced;
+  // At a side branch, a plenum or a corner planes across the line may never settle: then the level curves'
+  // own.
+  guided_ = true;
+  return trace();
+}
+
+Result<bool> Centerline::trace() {
   first_guess();
   if (knots_.size() < 2) return section_failed(first_.section.center, "Two openings at one place were found");
   measure_distances();
   const double wanted = length() / (spacing * size_);
-  const int count = std::clamp(static_cast<int>(std::lround(std::min(wanted, 1e6))) + 1, least_knots, most_knots);
+  const int count =
+      std::clamp(static_cast<int>(std::lround(std::min(wanted, 1e6))) + 1, least_knots, most_knots);
   space_evenly(count);
   // Level-set centers are rough: first the level curves' own planes, then fits.
+  double guided_length = 0;
   for (const bool fitted : {false, true}) {
+    if (fitted && guided_) break;
     for (Knot& knot : knots_) knot.tangent = guide(knot.level);
     if (fitted) fit_tangents(window_of(wide_fit));
     if (Result<bool> refined = refine(Accuracy::mesh); !refined) return refined;
     fit_tangents(2);
     measure_distances();
+    if (!fitted) guided_length = length();
     space_evenly(count);
   }
-  for (int pass = 0; pass < 3; ++pass) {
+  for (int pass = 0; pass < (guided_ ? 1 : 3); ++pass) {
     fit_tangents(pass == 0 ? 2 : 0);
     if (Result<bool> refined = refine(Accuracy::exact); !refined) return refined;
-    fit_tangents(0);
+    fit_tangents(guided_ ? 2 : 0);
     measure_distances();
-    if (pass == 0) space_evenly(count);
+    if (pass == 0 && !guided_) space_evenly(count);
+  }
+  if (length() > (guided_ ? lost_growth : most_growth) * guided_length) {
+    return section_failed(knots_[knots_.size() / 2].position, "A centerline that does not settle was found");
   }
   return true;
 }
@@ -164,7 +191,11 @@ Result<bool> Centerline::follow() {
 void Centerline::fit_tangents(int window) {
   const std::vector<Vec3> points = positions(knots_);
   const std::vector<Vec3> tangents = window > 0 ? smooth_tangents(points, window) : sharp_tangents(points);
-  for (std::size_t i = 0; i < knots_.size(); ++i) knots_[i].tangent = limited(tangents[i], guide(knots_[i].level));
+  for (std::size_t i = 0; i < knots_.size(); ++i) {
+    // The level curve at an end is its rim, however oblique.
+    const bool end = i == 0 || i + 1 == knots_.size();
+    knots_[i].tangent = end ? tangents[i] : limited(tangents[i], guide(knots_[i].level));
+  }
   const auto adopt = [](Vec3& tangent, const Vec3& normal) {
     if (tangent.cross(normal).norm() < agreement && tangent.dot(normal) > 0) tangent = normal;
   };
@@ -176,7 +207,8 @@ void Centerline::fit_tangents(int window) {
 int Centerline::window_of(double width) const {
   const int count = static_cast<int>(knots_.size());
   const double step = std::max(length() / (count - 1), 1e-9 * mesh_.diagonal);
-  return std::clamp(static_cast<int>(std::lround(std::min(width * size_ / step, 1e6))), 2, std::max(2, count / 4));
+  return std::clamp(static_cast<int>(std::lround(std::min(width * size_ / step, 1e6))), 2,
+                    std::max(2, count / 4));
 }
 
 void Centerline::measure_distances() {
@@ -223,7 +255,8 @@ Result<bool> Centerline::refine(Accuracy accuracy) {
   }
   knots_ = std::move(moved);
   // Where planes fan out around a corner their mean levels may run back a little.
-  for (std::size_t i = 1; i < knots_.size(); ++i) knots_[i].level = std::max(knots_[i].level, knots_[i - 1].level);
+  for (std::size_t i = 1; i < knots_.size(); ++i)
+    knots_[i].level = std::max(knots_[i].level, knots_[i - 1].level);
   return true;
 }
 
@@ -264,17 +297,17 @@ double Centerline::distance_of_level(double level) const {
 Result<Section> Centerline::cut_once(const CutPlane& plane, double level, Accuracy accuracy,
                                      Selection& selection) const {
   const std::vector<CutLoop> loops = cut(mesh_, tree_, plane, levels_, accuracy);
-  selection =
-      select_loops(loops, distance_of_level(level), [this](double value) { return distance_of_level(value); });
+  selection = select_loops(loops, distance_of_level(level),
+                           [this](double value) { return distance_of_level(value); });
   Section section = summarize(plane, selection.outlines);
   if (section.area > 0) return section;
   return section_failed(plane.origin, "No closed section was found");
 }
 
-Result<Section> Centerline::section_at(const Vec3& position, const Vec3& tangent, double distance, double level,
-                                       Accuracy accuracy, double* found_level) const {
+Result<Section> Centerline::section_at(const Vec3& position, const Vec3& tangent, double distance,
+                                       double level, Accuracy accuracy, double* found_level) const {
   Selection selection;
-  const CutPlane plane{position, clear_of_ends(position, tangent, distance)};
+  const CutPlane plane{position, clear_of_ends(position, guided_ ? guide(level) : tangent, distance)};
   Result<Section> section = cut_once(plane, level, accuracy, selection);
   if (!section || selection.spread > most_spread * std::sqrt(section.value().area)) {
     Selection other;
@@ -285,7 +318,7 @@ Result<Section> Centerline::section_at(const Vec3& position, const Vec3& tangent
       selection = std::move(other);
     }
   }
-  if (section && found_level != nullptr) *found_level = selection.level;
+  if (section && found_level != nullptr && !guided_) *found_level = selection.level;
   return section;
 }
 

@@ -39,7 +39,8 @@ class Centerline {
   Centerline(const WallMesh& mesh, const SectionTree& tree, int from, int to);
 
   /// Finds the line: level-set centers first, then planes normal to the fitted tangent until the centers
-  /// settle. Errors: `no_path`, `section_failed`.
+  /// settle; the level curves' own planes where they do not (side branches, plena). Errors: `no_path`,
+  /// `section_failed`.
   Result<bool> follow();
 
   double length() const { return knots_.back().distance; }
@@ -58,6 +59,7 @@ class Centerline {
   };
 
   End make_end(int opening) const;
+  Result<bool> trace();
   void first_guess();
   Vec3 guide(double level) const;
   Result<bool> refine(Accuracy accuracy);
@@ -78,7 +80,8 @@ class Centerline {
   int to_;
   End first_;
   End last_;
-  double size_ = 0;  ///< hydraulic diameter of the smaller end
+  double size_ = 0;      ///< hydraulic diameter of the smaller end
+  bool guided_ = false;  ///< planes are those of the level curves
   std::vector<double> levels_;
   std::vector<LevelCenter> guides_;  ///< in order of level, from 0 to 1
   std::vector<Knot> knots_;

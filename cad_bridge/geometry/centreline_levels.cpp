@@ -53,7 +53,8 @@ class Walls {
       const int vertex = stack.back();
       stack.pop_back();
       for (const int next : neighbors[static_cast<std::size_t>(vertex)]) {
-        if (std::exchange(seen[static_cast<std::size_t>(next)], static_cast<char>(1)) == 0) stack.push_back(next);
+        if (std::exchange(seen[static_cast<std::size_t>(next)], static_cast<char>(1)) == 0)
+          stack.push_back(next);
       }
     }
     return seen;
@@ -165,13 +166,19 @@ Result<std::vector<double>> solve_levels(const WallMesh& mesh, int from, int to)
   Walls walls(mesh, from, to);
   const std::vector<char> joined = walls.joined();
   if (!walls.reaches_second(joined)) {
-    return Issue{"no_path", Severity::error, Status::geometry, {},
+    return Issue{"no_path",
+                 Severity::error,
+                 Status::geometry,
+                 {},
                  "The walls do not join the two openings; expected one passage between them."};
   }
   // Plain weights are the more accurate, but only positive ones are certain to give no extrema.
   const bool plain = walls.solve(joined, false) && walls.without_extrema(joined);
   if (!plain && !walls.solve(joined, true)) {
-    return Issue{"no_path", Severity::error, Status::geometry, {},
+    return Issue{"no_path",
+                 Severity::error,
+                 Status::geometry,
+                 {},
                  "No direction along the passage could be found between the two openings."};
   }
   std::vector<double> values = walls.take_values();
@@ -179,14 +186,15 @@ Result<std::vector<double>> solve_levels(const WallMesh& mesh, int from, int to)
   return values;
 }
 
-std::vector<LevelCenter> level_centers(const WallMesh& mesh, const std::vector<double>& levels, int from, int to,
-                                       int count) {
+std::vector<LevelCenter> level_centers(const WallMesh& mesh, const std::vector<double>& levels, int from,
+                                       int to, int count) {
   std::vector<Vec3> sums(static_cast<std::size_t>(count), Vec3::Zero());
   std::vector<Vec3> areas(static_cast<std::size_t>(count), Vec3::Zero());
   std::vector<double> lengths(static_cast<std::size_t>(count), 0.0);
   const Vec3 origin = mesh.points.empty() ? Vec3(Vec3::Zero()) : mesh.points.front();
   for (std::size_t index = 0; index < mesh.triangles.size(); ++index) {
-    if (mesh.on_opening(static_cast<int>(index), from) || mesh.on_opening(static_cast<int>(index), to)) continue;
+    if (mesh.on_opening(static_cast<int>(index), from) || mesh.on_opening(static_cast<int>(index), to))
+      continue;
     std::array<int, 3> c = mesh.triangles[index].corners;
     const Vec3 outward = mesh.triangle_normal(static_cast<int>(index));
     const auto value = [&](int vertex) { return levels[static_cast<std::size_t>(vertex)]; };
@@ -218,7 +226,8 @@ std::vector<LevelCenter> level_centers(const WallMesh& mesh, const std::vector<d
   for (int k = 0; k < count; ++k) {
     const auto i = static_cast<std::size_t>(k);
     if (!(lengths[i] > 0) || !(areas[i].norm() > 0)) continue;
-    centers.push_back({static_cast<double>(k + 1) / (count + 1), sums[i] / lengths[i], areas[i].normalized()});
+    centers.push_back(
+        {static_cast<double>(k + 1) / (count + 1), sums[i] / lengths[i], areas[i].normalized()});
   }
   return centers;
 }

@@ -11,9 +11,9 @@ namespace corefeed::geometry {
 
 /// The harmonic function on the walls, 0 on one opening's rim and 1 on the other's, per vertex. Weights are
 /// the cotangents of Pinkall and Polthier (1993), "Computing discrete minimal surfaces and their conjugates",
-/// Experimental Mathematics 2; kept positive where plain ones would leave an extremum inside the walls. Vertices that no wall joins
-/// to the openings (a body that floats in the passage) get the value of the nearest joined one.
-/// Error `no_path` when the walls do not join the openings.
+/// Experimental Mathematics 2; kept positive where plain ones would leave an extremum inside the walls.
+/// Vertices that no wall joins to the openings (a body that floats in the passage) get the value of the
+/// nearest joined one. Error `no_path` when the walls do not join the openings.
 Result<std::vector<double>> solve_levels(const WallMesh& mesh, int from, int to);
 
 /// The walls' level curve in short.
@@ -24,7 +24,7 @@ struct LevelCenter {
 };
 
 /// Centers of `count` levels between 0 and 1, both left out.
-std::vector<LevelCenter> level_centers(const WallMesh& mesh, const std::vector<double>& levels, int from, int to,
-                                       int count);
+std::vector<LevelCenter> level_centers(const WallMesh& mesh, const std::vector<double>& levels, int from,
+                                       int to, int count);
 
 }  // namespace corefeed::geometry

@@ -15,9 +15,9 @@ struct Selection {
   double spread = 0;  ///< how far the loops reach along the passage, as a distance
 };
 
-/// A plane through a bent passage also cuts it elsewhere. Loops belong together when the harmonic function puts
-/// them at the same distance along the passage: both sides of a vane do, the other leg of a U does not. Holes
-/// belong to the loop around them.
+/// A plane through a bent passage also cuts it elsewhere. Loops belong together when the harmonic function
+/// puts them at the same distance along the passage: both sides of a vane do, the other leg of a U does not.
+/// Holes belong to the loop around them.
 Selection select_loops(const std::vector<CutLoop>& loops, double distance,
                        const std::function<double(double)>& distance_of_level);
 

@@ -26,8 +26,8 @@ struct Means {
   double hydraulic_diameter = 0;
 };
 
-/// By trapezoids between the samples inside; what lies between an outer sample and the stretch's end may belong
-/// to the next piece.
+/// By trapezoids between the samples inside; what lies between an outer sample and the stretch's end may
+/// belong to the next piece.
 Means means(std::span<const PathSample> samples, double from, double to) {
   Means sum;
   double weight = 0;
@@ -55,14 +55,16 @@ const char* shape_of(std::span<const PathSample> samples, double from, double to
   // Where the outlet's longer side lies along the inlet's shorter one, sides are compared crosswise.
   const bool turned = std::abs(inlet.long_axis.dot(outlet.long_axis)) < std::numbers::sqrt2 / 2;
   const double first = std::abs(std::log((turned ? outlet.short_side : outlet.long_side) / inlet.long_side));
-  const double second = std::abs(std::log((turned ? outlet.long_side : outlet.short_side) / inlet.short_side));
+  const double second =
+      std::abs(std::log((turned ? outlet.long_side : outlet.short_side) / inlet.short_side));
   return std::min(first, second) < 0.1 * std::max(first, second) ? "planar" : "pyramidal";
 }
 
 Piece duct_piece(std::span<const PathSample> samples, double from, double to) {
   const Means mean = means(samples, from, to);
   Piece piece{"duct", from, to, {}, {}, {}};
-  piece.numbers = {{"length", to - from}, {"area", mean.area}, {"hydraulic_diameter", mean.hydraulic_diameter}};
+  piece.numbers = {
+      {"length", to - from}, {"area", mean.area}, {"hydraulic_diameter", mean.hydraulic_diameter}};
   piece.reason = fmt::format("straight with a constant area of {:.4g} cm2", mean.area * 1e4);
   return piece;
 }
@@ -87,11 +89,13 @@ Piece bend_piece(std::span<const PathSample> samples, const Bend& bend) {
 
 Piece change_piece(std::span<const PathSample> samples, const AreaChange& change) {
   const bool grows = change.outlet_area > change.inlet_area;
-  Piece piece{change.step ? "step" : (grows ? "diffuser" : "contraction"), change.from, change.to, {}, {}, {}};
+  Piece piece{
+      change.step ? "step" : (grows ? "diffuser" : "contraction"), change.from, change.to, {}, {}, {}};
   piece.numbers = {{"inlet_area", change.inlet_area}, {"outlet_area", change.outlet_area}};
   const double length = change.to - change.from;
-  piece.reason = fmt::format("the area {} from {:.4g} to {:.4g} cm2 within {:.4g} mm", grows ? "grows" : "falls",
-                             change.inlet_area * 1e4, change.outlet_area * 1e4, length * 1000);
+  piece.reason =
+      fmt::format("the area {} from {:.4g} to {:.4g} cm2 within {:.4g} mm", grows ? "grows" : "falls",
+                  change.inlet_area * 1e4, change.outlet_area * 1e4, length * 1000);
   if (change.step) return piece;
   // The cone with the same areas and length.
   const double rise = std::sqrt(change.outlet_area) - std::sqrt(change.inlet_area);
@@ -102,7 +106,8 @@ Piece change_piece(std::span<const PathSample> samples, const AreaChange& change
 }
 
 /// Where bends and area changes meet or nearly meet, both get the area change's boundary; their numbers stay.
-void align(std::vector<Bend>& bends, const std::vector<AreaChange>& changes, std::span<const PathSample> samples) {
+void align(std::vector<Bend>& bends, const std::vector<AreaChange>& changes,
+           std::span<const PathSample> samples) {
   const auto pull = [&](double& place) {
     for (const AreaChange& change : changes) {
       for (const double target : {change.from, change.to}) {
@@ -134,22 +139,28 @@ std::vector<Stretch> uncovered(const std::vector<Piece>& pieces, double length) 
   return result;
 }
 
-/// Gives a short remnant to the pieces that end or begin there. False when no piece touches it.
+bool step_at(const std::vector<Piece>& pieces, double place) {
+  return std::any_of(pieces.begin(), pieces.end(), [&](const Piece& piece) {
+    return piece.kind == "step" && (piece.from == place || piece.to == place);
+  });
+}
+
+/// Gives a short remnant to the pieces that end or begin there, but across no step. False when there are
+/// none.
 bool absorb(std::vector<Piece>& pieces, const Stretch& stretch) {
-  bool before = false;
+  bool taken = false;
   for (Piece& piece : pieces) {
-    if (piece.to != stretch.from || piece.kind == "step") continue;
+    if (piece.to != stretch.from || step_at(pieces, stretch.from)) continue;
     piece.to = stretch.to;
-    before = true;
+    taken = true;
   }
-  if (before) return true;
-  bool after = false;
+  if (taken) return true;
   for (Piece& piece : pieces) {
-    if (piece.from != stretch.to || piece.kind == "step") continue;
+    if (piece.from != stretch.to || step_at(pieces, stretch.to)) continue;
     piece.from = stretch.from;
-    after = true;
+    taken = true;
   }
-  return after;
+  return taken;
 }
 
 }  // namespace
@@ -164,8 +175,8 @@ Division divide(std::span<const PathSample> samples, const AreaAt& area_at) {
       change.from = change.to = 0.5 * (change.from + change.to);
     }
   }
-  join_steps(changes, samples);
   join_corners(division.bends, changes, samples);
+  join_steps(changes, samples);
   drop_kinks(division.bends, changes, samples);
   align(division.bends, changes, samples);
   std::vector<Piece>& pieces = division.pieces;

@@ -8,8 +8,8 @@
 
 #include "cad_bridge/geometry/passage.hpp"
 
-/// Divides a densely measured path into a small number of honest pieces: ducts, bends, diffusers, contractions
-/// and steps. SI units.
+/// Divides a densely measured path into a small number of honest pieces: ducts, bends, diffusers,
+/// contractions and steps. SI units.
 namespace corefeed::geometry {
 
 /// What is known at one distance along the path.
@@ -28,14 +28,14 @@ struct PathSample {
 struct Bend {
   double from = 0;
   double to = 0;
-  double angle = 0;   ///< rad, the integral of the curvature
-  double radius = 0;  ///< of the centreline
-  bool sharp = false;  ///< a corner rather than an arc
+  double angle = 0;                                ///< rad, the integral of the curvature
+  double radius = 0;                               ///< of the centreline
+  bool sharp = false;                              ///< a corner rather than an arc
   Eigen::Vector3d axis = Eigen::Vector3d::Zero();  ///< unit, about which the path turns
 };
 
-/// Bends of 5 degrees or more, in order, by piecewise constant curvature. Where the curvature is constant over
-/// a stretch, its ends are found between the samples, from the turning of those around them.
+/// Bends of 5 degrees or more, in order, by piecewise constant curvature. Where the curvature is constant
+/// over a stretch, its ends are found between the samples, from the turning of those around them.
 std::vector<Bend> find_bends(std::span<const PathSample> samples);
 
 /// A stretch over which the area grows or falls.
@@ -53,8 +53,9 @@ using AreaAt = std::function<double(double)>;
 /// Changes of area by 0.5 % or more, in order.
 std::vector<AreaChange> find_area_changes(std::span<const PathSample> samples, const AreaAt& area_at);
 
-/// Pieces in order with the keys of their kinds (a bend still lacks `aspect`), and the bends among them in the
-/// same order. Pieces join without gaps; a bend that widens stands beside the diffuser over the same stretch.
+/// Pieces in order with the keys of their kinds (a bend still lacks `aspect`), and the bends among them in
+/// the same order. Pieces join without gaps; a bend that widens stands beside the diffuser over the same
+/// stretch.
 struct Division {
   std::vector<Piece> pieces;
   std::vector<Bend> bends;

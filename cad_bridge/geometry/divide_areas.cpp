@@ -13,10 +13,10 @@ namespace {
 
 /// Slope of the equivalent radius below which the area counts as constant: a cone of 0.06 degrees.
 constexpr double level_slope = 5e-4;
-constexpr double least_change = 0.005;       ///< of ln(area), for a change of its own
-constexpr double least_step = 0.02;          ///< of ln(area), for a step
-constexpr double step_length = 0.3;          ///< in hydraulic diameters
-constexpr double bridged = 0.3;              ///< a level gap this short (hydraulic diameters) divides nothing
+constexpr double least_change = 0.005;  ///< of ln(area), for a change of its own
+constexpr double least_step = 0.02;     ///< of ln(area), for a step
+constexpr double step_length = 0.3;     ///< in hydraulic diameters
+constexpr double bridged = 0.3;         ///< a level gap this short (hydraulic diameters) divides nothing
 
 /// Intervals first..last-1 over which the area does one thing.
 struct Region {
@@ -51,9 +51,10 @@ class Finder {
     std::vector<AreaChange> changes;
     for (const Region& region : regions_) {
       if (region.sense == 0 || std::abs(region.change()) < least_change) continue;
-      const bool abrupt = std::abs(region.change()) >= least_step &&
-                          region.to - region.from < step_length * diameter(region);
-      changes.push_back({region.from, region.to, region.inlet_area, region.outlet_area, region.step || abrupt});
+      const bool abrupt =
+          std::abs(region.change()) >= least_step && region.to - region.from < step_length * diameter(region);
+      changes.push_back(
+          {region.from, region.to, region.inlet_area, region.outlet_area, region.step || abrupt});
     }
     return changes;
   }
@@ -78,9 +79,7 @@ class Finder {
     return region;
   }
 
-  int sense(std::size_t j) const {
-    return std::abs(slope(j)) < level_slope ? 0 : (slope(j) > 0 ? 1 : -1);
-  }
+  int sense(std::size_t j) const { return std::abs(slope(j)) < level_slope ? 0 : (slope(j) > 0 ? 1 : -1); }
 
   /// Halves an interval whose area changes far more than its neighbors', towards the change. What is left of
   /// it in a thousandth of the interval is a jump.
@@ -89,13 +88,15 @@ class Finder {
     if (j > 0) beside = std::max(beside, std::abs(slope(j - 1)));
     if (j + 1 < slope_.size()) beside = std::max(beside, std::abs(slope(j + 1)));
     const double change = log_change(j);
-    if (std::abs(change) < least_step || (std::abs(slope(j)) < 3 * beside && std::abs(slope(j)) < 1)) return false;
+    if (std::abs(change) < least_step || (std::abs(slope(j)) < 3 * beside && std::abs(slope(j)) < 1))
+      return false;
     jump = make(j, j + 1, change > 0 ? 1 : -1);
     for (int halving = 0; halving < 10; ++halving) {
       const double middle = 0.5 * (jump.from + jump.to);
       const double area = area_at_(middle);
       if (!(area > 0)) return false;
-      const bool later = std::abs(std::log(jump.outlet_area / area)) > std::abs(std::log(area / jump.inlet_area));
+      const bool later =
+          std::abs(std::log(jump.outlet_area / area)) > std::abs(std::log(area / jump.inlet_area));
       (later ? jump.from : jump.to) = middle;
       (later ? jump.inlet_area : jump.outlet_area) = area;
     }
@@ -136,7 +137,8 @@ class Finder {
           region.to - region.from < bridged * diameter(region)) {
         region.sense = merged.back().sense;
       }
-      const bool joins = !merged.empty() && !merged.back().step && !region.step && merged.back().sense == region.sense;
+      const bool joins =
+          !merged.empty() && !merged.back().step && !region.step && merged.back().sense == region.sense;
       if (joins) {
         merged.back() = make(merged.back().first, region.last, region.sense);
       } else {
@@ -154,21 +156,25 @@ class Finder {
 
   void divide_slopes(const Region& region, std::vector<Region>& out) const {
     const std::size_t count = region.last - region.first;
-    const TwoLevels levels = two_levels({slope_.data() + region.first, count}, {length_.data() + region.first, count});
+    const TwoLevels levels =
+        two_levels({slope_.data() + region.first, count}, {length_.data() + region.first, count});
     if (region.sense == 0 || region.step || levels.second == 0) return out.push_back(region);
     const Region before = make(region.first, region.first + levels.second, region.sense);
     const Region after = make(region.first + levels.second, region.last, region.sense);
-    if (std::min(std::abs(before.change()), std::abs(after.change())) < least_step) return out.push_back(region);
+    if (std::min(std::abs(before.change()), std::abs(after.change())) < least_step)
+      return out.push_back(region);
     divide_slopes(before, out);
     divide_slopes(after, out);
   }
 
-  /// The area of a region continued beyond its samples; `forward` from its end, else from its start. Quadratic,
-  /// which is exact for cones, pyramids and wedges. The samples at the boundary itself may be mixtures.
+  /// The area of a region continued beyond its samples; `forward` from its end, else from its start.
+  /// Quadratic, which is exact for cones, pyramids and wedges. The samples at the boundary itself may be
+  /// mixtures.
   double continued(const Region& region, bool forward, double at) const {
     const std::size_t count = region.last - region.first;
     if (region.sense == 0 || count < 4) {
-      return samples_[forward ? std::max(region.first, region.last - 1) : std::min(region.last, region.first + 1)]
+      return samples_[forward ? std::max(region.first, region.last - 1)
+                              : std::min(region.last, region.first + 1)]
           .area;
     }
     double value = 0;
@@ -219,7 +225,8 @@ class Finder {
       best = left;
     }
     a.to = b.from = best;
-    const double area = best == middle ? samples_[b.first].area : continued(a.sense == 0 ? a : b, a.sense == 0, best);
+    const double area =
+        best == middle ? samples_[b.first].area : continued(a.sense == 0 ? a : b, a.sense == 0, best);
     a.outlet_area = b.inlet_area = area;
   }
 

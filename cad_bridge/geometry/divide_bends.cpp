@@ -20,8 +20,8 @@ constexpr double straight = 0.01;
 /// A turn within this many hydraulic diameters is a corner: common practice, no source.
 constexpr double corner = 0.5;
 
-/// Turning between neighboring samples, in a frame carried along without twist: a plane arc turns at a constant
-/// vector there, an S reverses it.
+/// Turning between neighboring samples, in a frame carried along without twist: a plane arc turns at a
+/// constant vector there, an S reverses it.
 struct Turning {
   std::vector<Vector2d> turn;       ///< rad over the interval
   std::vector<Vector2d> curvature;  ///< 1/m
@@ -82,7 +82,8 @@ void describe(Segment& segment, const Turning& turning) {
 }
 
 void split(std::vector<Segment>& out, Segment segment, const Turning& turning) {
-  const std::span<const Vector2d> values(turning.curvature.data() + segment.first, segment.last - segment.first);
+  const std::span<const Vector2d> values(turning.curvature.data() + segment.first,
+                                         segment.last - segment.first);
   const std::span<const double> weights(turning.length.data() + segment.first, segment.last - segment.first);
   const TwoLevels levels = two_levels(values, weights);
   if (levels.second == 0) return out.push_back(segment);
@@ -130,9 +131,10 @@ double turned_between(const Turning& turning, std::size_t first, std::size_t las
   return sum.norm();
 }
 
-/// Between two constant curvatures the change lies where the turning of the samples around it says. The turning
-/// is shared out accordingly: `angle` begins as that of the segment's own intervals.
-void place_boundaries(std::vector<Segment>& segments, std::span<const PathSample> samples, const Turning& turning) {
+/// Between two constant curvatures the change lies where the turning of the samples around it says. The
+/// turning is shared out accordingly: `angle` begins as that of the segment's own intervals.
+void place_boundaries(std::vector<Segment>& segments, std::span<const PathSample> samples,
+                      const Turning& turning) {
   const auto reach = [](const Segment& segment) {
     return std::clamp<std::size_t>((segment.last - segment.first) / 3, 1, 4);
   };

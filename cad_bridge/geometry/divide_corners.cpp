@@ -17,8 +17,8 @@ double turned(std::span<const PathSample> samples, double from, double to) {
 
 using Place = std::vector<AreaChange>::iterator;
 
-/// The last change of a run from `first` on, all near the bend, after which the area is what it was; `last` of
-/// the vector's own end when there is none.
+/// The last change of a run from `first` on, all near the bend, after which the area is what it was; `last`
+/// of the vector's own end when there is none.
 Place corner_end(const Bend& bend, Place first, Place last, double reach) {
   constexpr double same_area = 0.05;
   Place found = last;
@@ -29,6 +29,19 @@ Place corner_end(const Bend& bend, Place first, Place last, double reach) {
     if (back && change != first && change->to > bend.from && first->from < bend.to) found = change;
   }
   return found;
+}
+
+void drop_small_beside_steps(std::vector<AreaChange>& changes, std::span<const PathSample> samples) {
+  constexpr double small = 0.02;  // of ln(area)
+  constexpr double beside = 0.3;  // hydraulic diameters
+  const std::vector<AreaChange> all = changes;
+  std::erase_if(changes, [&](const AreaChange& change) {
+    if (change.step || std::abs(std::log(change.outlet_area / change.inlet_area)) >= small) return false;
+    const double reach = beside * nearest(samples, change.from).hydraulic_diameter;
+    return std::any_of(all.begin(), all.end(), [&](const AreaChange& other) {
+      return other.step && other.from < change.to + reach && change.from < other.to + reach;
+    });
+  });
 }
 
 }  // namespace
@@ -54,10 +67,16 @@ void join_steps(std::vector<AreaChange>& changes, std::span<const PathSample> sa
     joined.back().outlet_area = change.outlet_area;
     joined.back().step = true;
   }
+  constexpr double least_change = 0.01;
+  std::erase_if(joined, [](const AreaChange& change) {
+    return std::abs(std::log(change.outlet_area / change.inlet_area)) < least_change && change.step;
+  });
+  drop_small_beside_steps(joined, samples);
   changes = std::move(joined);
 }
 
-void join_corners(std::vector<Bend>& bends, std::vector<AreaChange>& changes, std::span<const PathSample> samples) {
+void join_corners(std::vector<Bend>& bends, std::vector<AreaChange>& changes,
+                  std::span<const PathSample> samples) {
   constexpr double tight = 0.75;  // radius in hydraulic diameters
   for (Bend& bend : bends) {
     const double diameter = nearest(samples, bend.from).hydraulic_diameter;

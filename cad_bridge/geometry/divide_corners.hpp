@@ -13,12 +13,13 @@ namespace corefeed::geometry {
 const PathSample& nearest(std::span<const PathSample> samples, double distance);
 
 /// Changes that touch and lie within 0.6 hydraulic diameters are one step if one of them is: planes across an
-/// eccentric step turn, and see it in parts.
+/// eccentric step turn, and see it in parts. What then changes nothing is left out.
 void join_steps(std::vector<AreaChange>& changes, std::span<const PathSample> samples);
 
-/// Sections across a sharp corner are larger than the legs on either side: the diagonal of a mitre. Growth and
-/// fall by the same amount around a tight turn are the corner, not a diffuser and a contraction.
-void join_corners(std::vector<Bend>& bends, std::vector<AreaChange>& changes, std::span<const PathSample> samples);
+/// Sections across a sharp corner are larger than the legs on either side: the diagonal of a mitre. Growth
+/// and fall by the same amount around a tight turn are the corner, not a diffuser and a contraction.
+void join_corners(std::vector<Bend>& bends, std::vector<AreaChange>& changes,
+                  std::span<const PathSample> samples);
 
 /// Where a duct steps to one side the line kinks there and back: part of the step, no bends.
 void drop_kinks(std::vector<Bend>& bends, const std::vector<AreaChange>& changes,

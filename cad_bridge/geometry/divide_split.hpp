@@ -14,9 +14,9 @@ struct TwoLevels {
   Eigen::Vector2d after = Eigen::Vector2d::Zero();
 };
 
-/// Two levels are taken only where they leave less than a tenth of the squared residual of one (a ramp leaves a
-/// quarter) and differ by more than a quarter of the larger one: a smooth change stays in one piece. The first
-/// and last values may be mixtures with the neighbors and are left out.
+/// Two levels are taken only where they leave less than a tenth of the squared residual of one (a ramp leaves
+/// a quarter) and differ by more than a quarter of the larger one: a smooth change stays in one piece. The
+/// first and last values may be mixtures with the neighbors and are left out.
 TwoLevels two_levels(std::span<const Eigen::Vector2d> values, std::span<const double> weights);
 
 }  // namespace corefeed::geometry

@@ -82,8 +82,9 @@ class Cutter {
     const double high_height = plane_.height(point(high));
     crossing.share = std::clamp(low_height / (low_height - high_height), 0.0, 1.0);
     crossing.position = point(low) + crossing.share * (point(high) - point(low));
-    crossing.level = levels_[static_cast<std::size_t>(low)] +
-                     crossing.share * (levels_[static_cast<std::size_t>(high)] - levels_[static_cast<std::size_t>(low)]);
+    crossing.level =
+        levels_[static_cast<std::size_t>(low)] +
+        crossing.share * (levels_[static_cast<std::size_t>(high)] - levels_[static_cast<std::size_t>(low)]);
     if (accuracy_ == Accuracy::exact) put_back(crossing, low, high, triangle);
     crossings_.emplace(key, crossing);
   }
@@ -204,7 +205,8 @@ class Cutter {
     return {unit.dot(frame_.along), unit.dot(frame_.across)};
   }
 
-  std::optional<ArcPoint> middle(const BRepAdaptor_Surface& surface, const ArcPoint& a, const ArcPoint& b) const {
+  std::optional<ArcPoint> middle(const BRepAdaptor_Surface& surface, const ArcPoint& a,
+                                 const ArcPoint& b) const {
     const Vec2 half = 0.5 * (a.position + b.position);
     const Vec3 chord = frame_.space(b.position) - frame_.space(a.position);
     const double length = chord.norm();

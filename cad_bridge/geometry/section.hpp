@@ -39,11 +39,11 @@ struct Section {
   std::vector<Outline> outlines;
   double area = 0;
   double perimeter = 0;
-  Vec3 center = Vec3::Zero();      ///< of area
-  double long_side = 0;            ///< of the rectangle with the same second moments
+  Vec3 center = Vec3::Zero();  ///< of area
+  double long_side = 0;        ///< of the rectangle with the same second moments
   double short_side = 0;
-  Vec3 long_axis = Vec3::Zero();   ///< unit, along the long side
-  bool round = false;              ///< nearer to an ellipse than to a rectangle
+  Vec3 long_axis = Vec3::Zero();  ///< unit, along the long side
+  bool round = false;             ///< nearer to an ellipse than to a rectangle
 };
 
 /// Sums outlines (counterclockwise ones count, clockwise ones are holes).

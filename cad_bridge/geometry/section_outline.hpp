@@ -42,8 +42,8 @@ struct ArcPoint {
   Vec2 direction = Vec2::Zero();  ///< unit; zero when unknown
 };
 
-/// Finds the arc's point that lies halfway along the chord between two others; nothing for a straight piece or
-/// when it cannot be found: the chord is then taken.
+/// Finds the arc's point that lies halfway along the chord between two others; nothing for a straight piece
+/// or when it cannot be found: the chord is then taken.
 using FindMiddle = std::function<std::optional<ArcPoint>(const ArcPoint&, const ArcPoint&)>;
 
 /// Adds the arc from `from` to `to`. Area under the arc by the Hermite rule with end slopes and middle value

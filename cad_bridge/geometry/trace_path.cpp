@@ -5,8 +5,8 @@
 #include <Standard_Failure.hxx>
 #include <algorithm>
 #include <cmath>
-#include <set>
 #include <utility>
+#include <vector>
 
 #include "cad_bridge/geometry/centreline.hpp"
 #include "cad_bridge/geometry/divide.hpp"
@@ -18,7 +18,9 @@ namespace {
 constexpr double meter = 1e-3;  // of the kernel's mm
 constexpr double square_meter = meter * meter;
 
-Issue no_path(std::string text) { return {"no_path", Severity::error, Status::geometry, {}, std::move(text)}; }
+Issue no_path(std::string text) {
+  return {"no_path", Severity::error, Status::geometry, {}, std::move(text)};
+}
 
 Point to_point(const Vec3& position) {
   return {position.x() * meter, position.y() * meter, position.z() * meter};
@@ -48,10 +50,21 @@ void take_end(Station& station, const Opening& opening) {
   station.center = opening.center;
 }
 
-PathSample to_sample(const Knot& knot) {
+/// An end face cut obliquely is larger than the passage behind it, which is no diffuser: near the ends the
+/// area counts as seen along the line. A small slant is left alone, so that pieces show the opening's own
+/// area.
+double seen_along(const Knot& knot, double length) {
+  constexpr double slanted = 0.985;  // cosine of 10 degrees
+  const double from_end = std::min(knot.distance, length - knot.distance);
+  const double cosine = std::abs(knot.section.plane.normal.dot(knot.tangent));
+  const bool counts = from_end < std::sqrt(knot.section.area) && cosine < slanted;
+  return counts ? knot.section.area * cosine : knot.section.area;
+}
+
+PathSample to_sample(const Knot& knot, double length) {
   const Section& section = knot.section;
   return {knot.distance * meter,
-          section.area * square_meter,
+          seen_along(knot, length) * square_meter,
           4 * section.area / section.perimeter * meter,
           knot.tangent,
           section.long_side * meter,
@@ -72,11 +85,14 @@ BendSides sides_in(const Bend& bend, const Knot& knot) {
 }
 
 std::vector<double> wanted_distances(const PathOptions& options, double length) {
-  std::set<double> distances;
+  std::vector<double> distances;
   const int count = std::max(options.sections, 2);
-  for (int i = 0; i < count; ++i) distances.insert(length * i / (count - 1));
-  for (const double share : options.shares) distances.insert(length * std::clamp(share, 0.0, 1.0));
-  return {distances.begin(), distances.end()};
+  for (int i = 0; i < count; ++i) distances.push_back(length * i / (count - 1));
+  for (const double share : options.shares) distances.push_back(length * std::clamp(share, 0.0, 1.0));
+  std::sort(distances.begin(), distances.end());
+  const auto same = [&](double a, double b) { return b - a < 1e-12 * length; };
+  distances.erase(std::unique(distances.begin(), distances.end(), same), distances.end());
+  return distances;
 }
 
 class Tracer {
@@ -88,7 +104,7 @@ class Tracer {
     path_.from = passage_.openings[from_].name;
     path_.to = passage_.openings[to_].name;
     path_.length = line_.length() * meter;
-    for (const Knot& knot : line_.knots()) samples_.push_back(to_sample(knot));
+    for (const Knot& knot : line_.knots()) samples_.push_back(to_sample(knot, line_.length()));
     const Division division = divide(samples_, [this](double distance) { return area_at(distance); });
     path_.pieces = division.pieces;
     if (Result<bool> added = add_stations(options, division.bends); !added) return added.issues();
@@ -121,8 +137,8 @@ class Tracer {
     return true;
   }
 
-  /// The bend law wants the side along the bend's axis over the side in its plane: halfway round an arc, in the
-  /// leg before a corner.
+  /// The bend law wants the side along the bend's axis over the side in its plane: halfway round an arc, in
+  /// the leg before a corner.
   Result<bool> add_aspects(const std::vector<Bend>& bends) {
     auto bend = bends.begin();
     for (Piece& piece : path_.pieces) {
@@ -139,24 +155,34 @@ class Tracer {
 
   /// The smallest of all sections, then closed in on; the first of equals.
   void find_narrowest() {
+    const std::vector<Knot>& knots = line_.knots();
     std::size_t best = 0;
-    for (std::size_t i = 1; i < samples_.size(); ++i) {
-      if (samples_[i].area < samples_[best].area * (1 - 1e-5)) best = i;
+    for (std::size_t i = 1; i < knots.size(); ++i) {
+      if (knots[i].section.area < knots[best].section.area * (1 - 1e-5)) best = i;
     }
-    path_.narrowest_distance = samples_[best].distance;
-    path_.narrowest_area = samples_[best].area;
-    double low = samples_[best > 0 ? best - 1 : best].distance;
-    double high = samples_[std::min(best + 1, samples_.size() - 1)].distance;
-    for (int step = 0; step < 8; ++step) {
-      for (const double distance : {0.5 * (low + path_.narrowest_distance), 0.5 * (path_.narrowest_distance + high)}) {
-        const double area = area_at(distance);
-        if (!(area > 0) || area >= path_.narrowest_area * (1 - 1e-5)) continue;
-        path_.narrowest_distance = distance;
-        path_.narrowest_area = area;
+    path_.narrowest_distance = knots[best].distance * meter;
+    path_.narrowest_area = knots[best].section.area * square_meter;
+    double low = knots[best > 0 ? best - 1 : best].distance * meter;
+    double high = knots[std::min(best + 1, knots.size() - 1)].distance * meter;
+    for (int step = 0; step < 10; ++step) {
+      const double before = 0.5 * (low + path_.narrowest_distance);
+      const double after = 0.5 * (path_.narrowest_distance + high);
+      if (narrower(before)) {
+        high = std::exchange(path_.narrowest_distance, before);
+      } else if (narrower(after)) {
+        low = std::exchange(path_.narrowest_distance, after);
+      } else {
+        low = before;
+        high = after;
       }
-      low = 0.5 * (low + path_.narrowest_distance);
-      high = 0.5 * (high + path_.narrowest_distance);
     }
+  }
+
+  bool narrower(double distance) {
+    const double area = area_at(distance);
+    if (!(area > 0) || area >= path_.narrowest_area * (1 - 1e-7)) return false;
+    path_.narrowest_area = area;
+    return true;
   }
 
   const Passage& passage_;
@@ -175,10 +201,12 @@ double longest_edge(const WallMesh& mesh, int from, int to) {
     for (std::size_t index = 0; index < mesh.triangles.size(); ++index) {
       if (!mesh.on_opening(static_cast<int>(index), opening)) continue;
       const auto& c = mesh.triangles[index].corners;
-      const auto point = [&](std::size_t i) -> const Vec3& { return mesh.points[static_cast<std::size_t>(c[i])]; };
+      const auto point = [&](std::size_t i) -> const Vec3& {
+        return mesh.points[static_cast<std::size_t>(c[i])];
+      };
       area += 0.5 * (point(1) - point(0)).cross(point(2) - point(0)).norm();
     }
-    smaller = std::min(smaller, area);
+    if (area > 0) smaller = std::min(smaller, area);
   }
   return std::max(0.5 * std::sqrt(smaller), 1e-3 * mesh.diagonal);
 }
@@ -198,18 +226,24 @@ Result<Path> trace(const Passage& passage, std::size_t from, std::size_t to, con
 
 }  // namespace
 
-Result<Path> trace_path(const Passage& passage, std::size_t from, std::size_t to, const PathOptions& options) {
+Result<Path> trace_path(const Passage& passage, std::size_t from, std::size_t to,
+                        const PathOptions& options) {
   if (from >= passage.openings.size() || to >= passage.openings.size() || from == to) {
-    return no_path(fmt::format("A path needs two different openings; the passage has {}.", passage.openings.size()));
+    return no_path(
+        fmt::format("A path needs two different openings; the passage has {}.", passage.openings.size()));
   }
   try {
     return trace(passage, from, to, options);
   } catch (const Standard_Failure& failure) {
     const Point& at = passage.openings[from].center;
-    return Issue{"section_failed", Severity::error, Status::geometry, {},
-                 fmt::format("The geometry kernel gave up on the passage that begins near ({:.6g}, {:.6g}, {:.6g}) "
-                             "m ({}); expected a sound flow volume.",
-                             at[0], at[1], at[2], corefeed::quoted(failure.GetMessageString()))};
+    return Issue{
+        "section_failed",
+        Severity::error,
+        Status::geometry,
+        {},
+        fmt::format("The geometry kernel gave up on the passage that begins near ({:.6g}, {:.6g}, {:.6g}) "
+                    "m ({}); expected a sound flow volume.",
+                    at[0], at[1], at[2], corefeed::quoted(failure.GetMessageString()))};
   }
 }
 

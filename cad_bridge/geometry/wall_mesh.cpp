@@ -38,7 +38,8 @@ class Welder {
       const std::array<std::int64_t, 3> cell{base[0] + neighbor % 3 - 1, base[1] + neighbor / 3 % 3 - 1,
                                              base[2] + neighbor / 9 - 1};
       const auto found = cells_.find(hash(cell));
-      if (found != cells_.end() && (points_[static_cast<std::size_t>(found->second)] - point).norm() <= cell_) {
+      if (found != cells_.end() &&
+          (points_[static_cast<std::size_t>(found->second)] - point).norm() <= cell_) {
         return found->second;
       }
     }
@@ -110,8 +111,8 @@ struct Builder {
         const int b = index[static_cast<std::size_t>(polygon->Node(node + 1))];
         const double at_a = polygon->Parameter(node);
         const double at_b = polygon->Parameter(node + 1);
-        mesh.stretches.try_emplace(edge_key(a, b), a < b ? CurveStretch{curve, at_a, at_b}
-                                                         : CurveStretch{curve, at_b, at_a});
+        mesh.stretches.try_emplace(edge_key(a, b),
+                                   a < b ? CurveStretch{curve, at_a, at_b} : CurveStretch{curve, at_b, at_a});
       }
     }
   }
@@ -170,12 +171,13 @@ Result<WallMesh> build_wall_mesh(const Passage& passage) {
   // The copy's faces stand in the same order, with the orientation they have in the solid.
   TopTools_IndexedMapOfShape copies;
   TopExp::MapShapes(copy.Shape(), TopAbs_FACE, copies);
-  if (copies.Extent() != originals.Extent()) return not_closed("The passage's solid could not be copied whole.");
+  if (copies.Extent() != originals.Extent())
+    return not_closed("The passage's solid could not be copied whole.");
   Builder builder(diagonal);
   for (int face = 1; face <= originals.Extent(); ++face) {
     if (!builder.add_face(TopoDS::Face(copies(face)), opening_of[static_cast<std::size_t>(face)])) {
-      return not_closed(
-          fmt::format("Face {} of the passage could not be triangulated; expected a sound flow volume.", face));
+      return not_closed(fmt::format(
+          "Face {} of the passage could not be triangulated; expected a sound flow volume.", face));
     }
   }
   return std::move(builder.mesh);

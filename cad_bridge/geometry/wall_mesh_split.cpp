@@ -18,9 +18,9 @@ struct Corner {
   Vec2 uv = Vec2::Zero();
 };
 
-/// First wide triangles are halved across their longest edge until each has an edge that is short enough; then
-/// the long edges of these needles are divided and the strips between them zipped up. (Halving needles instead
-/// would triple their number with each round.)
+/// First wide triangles are halved across their longest edge until each has an edge that is short enough;
+/// then the long edges of these needles are divided and the strips between them zipped up. (Halving needles
+/// instead would triple their number with each round.)
 class Splitter {
  public:
   Splitter(WallMesh& mesh, double longest) : mesh_(mesh), longest_(longest) {}
@@ -83,12 +83,13 @@ class Splitter {
     const Vec2& high_uv = a < b ? triangle.uv[j] : triangle.uv[i];
     std::vector<Corner> result{{std::min(a, b), low_uv}};
     if (count > 1) {
-      const std::vector<int>& points = inner_points(std::min(a, b), std::max(a, b), count, face, low_uv, high_uv);
+      const std::vector<int>& points =
+          inner_points(std::min(a, b), std::max(a, b), count, face, low_uv, high_uv);
       for (std::size_t k = 0; k < points.size(); ++k) {
         const double share = static_cast<double>(k + 1) / count;
         Corner corner{points[k], low_uv + share * (high_uv - low_uv)};
-        move_to_foot(*face.surface, mesh_.points[static_cast<std::size_t>(corner.point)], 1e-9 * mesh_.diagonal,
-                     corner.uv);
+        move_to_foot(*face.surface, mesh_.points[static_cast<std::size_t>(corner.point)],
+                     1e-9 * mesh_.diagonal, corner.uv);
         result.push_back(corner);
       }
     }
@@ -125,7 +126,8 @@ class Splitter {
     return entry->second;
   }
 
-  /// Triangles between two chains of points that start at one corner and end at the ends of the third, whole side.
+  /// Triangles between two chains of points that start at one corner and end at the ends of the third, whole
+  /// side.
   void zip(const std::vector<Corner>& right, const std::vector<Corner>& left, int face) {
     const auto add = [&](const Corner& a, const Corner& b, const Corner& c) {
       mesh_.triangles.push_back({{a.point, b.point, c.point}, {a.uv, b.uv, c.uv}, face});
@@ -134,8 +136,9 @@ class Splitter {
     std::size_t i = 1;
     std::size_t j = 1;
     while (i + 1 < right.size() || j + 1 < left.size()) {
-      const bool step_right = j + 1 == left.size() || (i + 1 < right.size() && (i + 1) * (left.size() - 1) <=
-                                                                                   (j + 1) * (right.size() - 1));
+      const bool step_right =
+          j + 1 == left.size() ||
+          (i + 1 < right.size() && (i + 1) * (left.size() - 1) <= (j + 1) * (right.size() - 1));
       add(right[i], step_right ? right[i + 1] : left[j + 1], left[j]);
       ++(step_right ? i : j);
     }

@@ -11,6 +11,7 @@
 
 #include "cad_bridge/geometry/measure.hpp"
 #include "cad_bridge/geometry/worker_protocol.hpp"
+#include "cad_bridge/worker/limits.hpp"
 
 /// corefeed-worker: the STEP text on descriptor 0, a request as its argument, the reply on descriptor 1. It
 /// is started by the command for each file, so that a file that crashes the kernel takes nothing else along.
@@ -39,6 +40,7 @@ bool write_all(int descriptor, std::string_view bytes) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  if (!corefeed::worker::limit_this_process_as_told()) return 70;
   const auto request = argc == 2 ? corefeed::geometry::parse_request(argv[1]) : std::nullopt;
   if (!request) {
     std::fputs("corefeed-worker: expected one argument, a measuring request in JSON\n", stderr);

@@ -41,9 +41,14 @@ inline constexpr std::size_t most_reported = 8;
 /// What a law gives.
 template <class S>
 struct Terms {
-  S boundary{0};                           ///< total pressure outside an opening, Pa above ambient
-  std::array<S, most_items> item{};        ///< parts of pressure_loss, Pa, as named in `Kind::items`
-  std::array<S, most_reported> reported{}; ///< as named in `Kind::reported`
+  S boundary;                            ///< total pressure outside an opening, Pa above ambient
+  std::array<S, most_items> item;        ///< parts of pressure_loss, Pa, as named in `Kind::items`
+  std::array<S, most_reported> reported; ///< as named in `Kind::reported`
+  /// A dual number that is not given a value holds whatever was in memory: all begin at zero.
+  Terms() : boundary(0.0) {
+    item.fill(S(0.0));
+    reported.fill(S(0.0));
+  }
   S pressure_loss() const {
     S sum = item[0];
     for (std::size_t i = 1; i < most_items; ++i) sum += item[i];

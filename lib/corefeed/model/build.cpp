@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/model/reader.hpp"
+
 namespace corefeed::model {
 namespace {
 
@@ -140,11 +142,21 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
   }
 }
 
+/// A standard value inside an object ("blocker.open_share") plays a part only where the model has the object.
+bool has_group(const Numbers& numbers, std::string_view group) {
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    if (group_of(numbers.kind->keys[i].name) == group && (numbers.given >> i & 1U) != 0) return true;
+  }
+  return false;
+}
+
 void add_assumptions(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
     const Key& key = numbers.kind->keys[i];
     const bool given = (numbers.given >> i & 1U) != 0;
     if (given || key.need != losses::Need::standard) continue;
+    const std::string_view group = group_of(key.name);
+    if (!group.empty() && !has_group(numbers, group)) continue;
     Assumption one{name, std::string(key.name), numbers.value[i], key.quantity, "", std::string(key.source)};
     if (!key.choices.empty()) one.choice = key.choices[static_cast<std::size_t>(numbers.value[i])];
     list.push_back(std::move(one));

@@ -81,6 +81,15 @@ void check_nodes(Reader& reader, const Model& model) {
   }
 }
 
+void check_ends(Reader& reader, const Model& model) {
+  for (const Element& element : model.elements) {
+    if (element.from.empty() || element.from != element.to) continue;
+    reader.error(element.pointer, "self_loop",
+                 fmt::format("the element {} starts and ends at the same node {}; give it two different nodes",
+                             quoted(element.name), quoted(element.from)));
+  }
+}
+
 void check_target(Reader& reader, const std::string& pointer, const std::string& name,
                   const std::vector<std::string_view>& known, std::string_view what) {
   if (name.empty() || std::find(known.begin(), known.end(), name) != known.end()) return;
@@ -159,6 +168,7 @@ void check_names(Reader& reader, Model& model) {
 
 void check_references(Reader& reader, Model& model) {
   check_nodes(reader, model);
+  check_ends(reader, model);
   const auto loops = names_of(model.loops);
   const auto cores = elements_where(model, &is_core);
   for (const Element& element : model.elements) {
@@ -175,8 +185,8 @@ void check_references(Reader& reader, Model& model) {
       reader.error(requirement.pointer, "duplicate_name",
                    fmt::format("another requirement is called {} too; give each a name", quoted(requirement.name)));
     }
-    for (const std::string& point : requirement.at) {
-      check_target(reader, pointer_join(requirement.pointer, "at"), point, points, "point");
+    for (std::size_t i = 0; i < requirement.at.size(); ++i) {
+      check_target(reader, fmt::format("{}/at/{}", requirement.pointer, i), requirement.at[i], points, "point");
     }
   }
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <filesystem>
 
@@ -18,11 +19,6 @@ std::vector<std::string_view> kind_names() {
   return names;
 }
 
-bool is_path(const Kind& kind) { return kind.law == nullptr; }
-
-/// Whether CAD can give numbers to a kind: an area of an opening, or a whole path.
-bool takes_geometry(const Kind& kind) { return is_path(kind) || kind.ends != Ends::both; }
-
 std::vector<std::string_view> graph_keys(const Kind& kind) {
   std::vector<std::string_view> keys{"kind"};
   if (kind.ends != Ends::no_from) keys.push_back("from");
@@ -33,6 +29,14 @@ std::vector<std::string_view> graph_keys(const Kind& kind) {
     keys.push_back("feeds");
   }
   return keys;
+}
+
+std::vector<std::string_view> piece_names() {
+  std::vector<std::string_view> names;
+  for (const Kind* kind : losses::kinds()) {
+    if (is_piece(*kind)) names.push_back(kind->name);
+  }
+  return names;
 }
 
 const Kind* read_kind(Reader& reader, const Spot& object) {
@@ -111,11 +115,10 @@ void read_pieces(Reader& reader, const Spot& spot, Element& element) {
     if (!reader.want(one, Value::Kind::object)) continue;
     const Kind* kind = read_kind(reader, one);
     if (kind == nullptr) continue;
-    if (is_path(*kind) || kind->ends != Ends::both || kind->heated) {
-      reader.error(one.pointer, "unknown_name",
-                   fmt::format("a {} cannot be a piece of a duct path; pieces are duct, bend, diffuser, contraction, "
-                               "step or loss",
-                               kind->name));
+    if (!is_piece(*kind)) {
+      reader.error(pointer_join(one.pointer, "kind"), "unknown_name",
+                   fmt::format("a {} cannot be a piece of a duct path; pieces are {}", kind->name,
+                               fmt::join(piece_names(), ", ")));
       continue;
     }
     Piece piece;
@@ -152,6 +155,8 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, M
     element.loop = spot.value->kind == Value::Kind::string ? spot.value->text : "";
   }
   if (const Spot spot = Reader::member(object, "feeds")) {
+    // Where "feeds" is a key of the law, a wrong type has been reported with the law's keys.
+    if (is_path(*kind)) reader.want(spot, Value::Kind::string);
     element.feeds = spot.value->kind == Value::Kind::string ? spot.value->text : "";
   }
   if (const Spot spot = Reader::member(object, "geometry"); spot && takes_geometry(*kind)) {
@@ -183,6 +188,12 @@ void read_node(Reader& reader, const Spot& object, const std::string& name, Mode
 
 }  // namespace
 
+bool is_path(const Kind& kind) { return kind.law == nullptr; }
+
+bool takes_geometry(const Kind& kind) { return is_path(kind) || kind.ends != Ends::both; }
+
+bool is_piece(const Kind& kind) { return !is_path(kind) && kind.ends == Ends::both && !kind.heated; }
+
 void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder) {
   const Spot air = reader.required(reader.root(), "air", "the air side: its elements and nodes");
   if (!air || !reader.want(air, Value::Kind::object)) return;
@@ -190,12 +201,14 @@ void read_air(Reader& reader, Model& model, const ReadOptions& options, const st
   const Spot elements = reader.required(air, "elements", "inlets, ducts, cores, fans, leaks and vents by name");
   if (elements && reader.want(elements, Value::Kind::object)) {
     for (const auto& [name, value] : elements.value->members) {
+      if (is_ignored(name)) continue;
       read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, model, options, folder);
     }
   }
   const Spot nodes = Reader::member(air, "nodes");
   if (nodes && reader.want(nodes, Value::Kind::object)) {
     for (const auto& [name, value] : nodes.value->members) {
+      if (is_ignored(name)) continue;
       read_node(reader, {&value, pointer_join(nodes.pointer, name)}, name, model);
     }
   }

@@ -85,7 +85,11 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   read_points(reader, model);
   read_requirements(reader, model);
   if (reader.issues.empty()) bind_geometry(reader, model, options);
-  for (const Element& element : model.elements) check_numbers(reader, element.pointer, element.numbers);
+  // What was not measured because of other errors is not missing.
+  const bool bound = reader.issues.empty();
+  for (const Element& element : model.elements) {
+    if (bound || !element.geometry) check_numbers(reader, element.pointer, element.numbers);
+  }
   if (reader.issues.empty()) check_names(reader, model);
   if (reader.issues.empty()) check_references(reader, model);
   if (reader.issues.empty()) check_quantities(reader, model);
@@ -122,7 +126,9 @@ std::vector<std::string> variant_names(const Model& model) {
   std::vector<std::string> names;
   const Value* variants = model.document.root.find("variants");
   if (variants == nullptr) return names;
-  for (const auto& [name, patch] : variants->members) names.push_back(name);
+  for (const auto& [name, patch] : variants->members) {
+    if (!is_ignored(name)) names.push_back(name);
+  }
   return names;
 }
 

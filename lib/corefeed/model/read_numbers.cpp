@@ -14,17 +14,6 @@ using losses::Kind;
 using losses::Need;
 using losses::Rule;
 
-/// "air_loss" of "air_loss.linear"; empty for a key that stands alone.
-std::string_view group_of(std::string_view key) {
-  const std::size_t dot = key.find('.');
-  return dot == std::string_view::npos ? std::string_view() : key.substr(0, dot);
-}
-
-std::string_view leaf_of(std::string_view key) {
-  const std::size_t dot = key.find('.');
-  return dot == std::string_view::npos ? key : key.substr(dot + 1);
-}
-
 std::vector<std::string_view> top_keys(const Kind& kind, const std::vector<std::string_view>& besides) {
   std::vector<std::string_view> known = besides;
   for (const Key& key : kind.keys) {
@@ -117,6 +106,16 @@ void check_rule(Reader& reader, const std::string& pointer, const Rule& rule, co
 }
 
 }  // namespace
+
+std::string_view group_of(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return dot == std::string_view::npos ? std::string_view() : key.substr(0, dot);
+}
+
+std::string_view leaf_of(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return dot == std::string_view::npos ? key : key.substr(dot + 1);
+}
 
 void read_numbers(Reader& reader, const Spot& object, const Kind& kind,
                   const std::vector<std::string_view>& besides, Numbers& numbers) {

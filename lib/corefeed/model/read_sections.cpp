@@ -121,6 +121,7 @@ std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::s
   const Spot object = Reader::member(point, key);
   if (!object || !reader.want(object, Value::Kind::object)) return numbers;
   for (const auto& [name, value] : object.value->members) {
+    if (is_ignored(name)) continue;
     const auto number = bounded(reader, {&value, pointer_join(object.pointer, name)}, quantity, meaning, lowest, highest);
     if (number) numbers[name] = *number;
   }
@@ -144,6 +145,7 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
   const Spot fans = Reader::member(object, "fans");
   if (fans && reader.want(fans, Value::Kind::object)) {
     for (const auto& [fan, value] : fans.value->members) {
+      if (is_ignored(fan)) continue;
       const auto state = reader.choice({&value, pointer_join(fans.pointer, fan)},
                                        {"on", "freewheeling", "stopped", "removed"});
       if (state) point.fans[fan] = static_cast<losses::FanState>(*state);
@@ -220,6 +222,7 @@ void read_loops(Reader& reader, Model& model) {
   const Spot loops = Reader::member(reader.root(), "loops");
   if (!loops || !reader.want(loops, Value::Kind::object)) return;
   for (const auto& [name, value] : loops.value->members) {
+    if (is_ignored(name)) continue;
     read_loop(reader, {&value, pointer_join(loops.pointer, name)}, name, model);
   }
 }

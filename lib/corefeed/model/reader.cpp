@@ -42,6 +42,8 @@ std::string suggestion(std::string_view word, const std::vector<std::string_view
   return "";
 }
 
+bool is_ignored(std::string_view key) { return key == "$schema" || key.starts_with("x-"); }
+
 Spot Reader::member(const Spot& object, std::string_view key) {
   if (!object) return {};
   const Value* value = object.value->find(key);
@@ -65,8 +67,7 @@ bool Reader::want(const Spot& spot, Value::Kind kind) {
 
 void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_view>& known) {
   for (const auto& [key, value] : object.value->members) {
-    // Editors put $schema there; x- is the user's own.
-    if (key == "$schema" || key.starts_with("x-")) continue;
+    if (is_ignored(key)) continue;
     if (std::find(known.begin(), known.end(), key) != known.end()) continue;
     std::string help = suggestion(key, known);
     if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
@@ -156,6 +157,7 @@ bool Reader::check_name(const std::string& pointer, std::string_view name) {
   std::string fault;
   if (name.empty()) fault = "is empty";
   if (name.size() > 64) fault = "is longer than 64 bytes";
+  if (is_ignored(name)) fault = "marks a remark";
   if (std::any_of(name.begin(), name.end(), bad)) fault = "holds a blank, dot, slash, comma, quote, = or control character";
   for (const std::string_view reserved : {"car", "ambient", "path", "all", "requirement"}) {
     if (name == reserved) fault = "is reserved";

@@ -69,6 +69,24 @@ class Reader {
 /// "did you mean "x"?" with a leading blank, or nothing when no known word is near.
 std::string suggestion(std::string_view word, const std::vector<std::string_view>& known);
 
+/// "$schema", which editors put there, and x- keys, which are the user's own remarks.
+bool is_ignored(std::string_view key);
+
+/// "air_loss" of "air_loss.linear"; empty for a key that stands alone.
+std::string_view group_of(std::string_view key);
+
+/// "linear" of "air_loss.linear"; the key itself where it stands alone.
+std::string_view leaf_of(std::string_view key);
+
+/// A kind that is divided into pieces before it is solved.
+bool is_path(const losses::Kind& kind);
+
+/// Whether CAD can give numbers to a kind: an area of an opening, or a whole path.
+bool takes_geometry(const losses::Kind& kind);
+
+/// Whether an element of the kind can be a piece of a duct path.
+bool is_piece(const losses::Kind& kind);
+
 void read_ambient(Reader& reader, Model& model);
 void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder);
 void read_loops(Reader& reader, Model& model);

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <iterator>
+
+#include "cad_bridge/command/verbs.hpp"
+#include "cad_bridge/proposal/geometry_source.hpp"
+#include "corefeed/reports/atomic_file.hpp"
+
+namespace corefeed::command {
+namespace {
+
+/// All bytes to a descriptor; false with errno when it does not take them.
+bool write_all(int descriptor, std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t written = ::write(descriptor, text.data(), text.size());
+    if (written < 0 && errno == EINTR) continue;
+    if (written < 0) return false;
+    text.remove_prefix(static_cast<std::size_t>(written));
+  }
+  return true;
+}
+
+std::string read_standard_input() {
+  std::string text;
+  std::array<char, 65536> buffer;
+  // A model has at most 64 MB; the reader refuses what is longer.
+  while (text.size() <= 64'000'000) {
+    const ssize_t got = ::read(STDIN_FILENO, buffer.data(), buffer.size());
+    if (got < 0 && errno == EINTR) continue;
+    if (got <= 0) break;
+    text.append(buffer.data(), static_cast<std::size_t>(got));
+  }
+  return text;
+}
+
+}  // namespace
+
+void add_model_options(CLI::App& verb, ModelOptions& options) {
+  verb.add_option("MODEL", options.model, "model file; - reads standard input")->required();
+  verb.add_option("--variant", options.variant, "apply this variant of the model first")->type_name("NAME");
+  verb.add_option("--allow-root", options.allow_roots,
+                  "also open files below this folder; may be repeated")
+      ->type_name("DIR");
+}
+
+void add_output_options(CLI::App& verb, OutputOptions& options) {
+  verb.add_option("--format", options.format, "text or json")->check(CLI::IsMember({"text", "json"}));
+  verb.add_option("-o,--output", options.file, "write the result to this file instead of standard output")
+      ->type_name("FILE");
+}
+
+Result<model::Model> load(const ModelOptions& options) {
+  model::ReadOptions read;
+  read.variant = options.variant;
+  read.allow_roots = options.allow_roots;
+  read.geometry = proposal::step_source();
+  if (options.model == "-") return model::parse_model(read_standard_input(), "standard input", ".", read);
+  return model::read_model(options.model, read);
+}
+
+Status report(const std::vector<Issue>& issues) {
+  std::vector<Issue> sorted = issues;
+  std::stable_sort(sorted.begin(), sorted.end(),
+                   [](const Issue& a, const Issue& b) { return a.severity < b.severity; });
+  std::string text;
+  for (const Issue& issue : sorted) text += describe(issue) + "\n";
+  write_all(STDERR_FILENO, text);
+  return worst_status(issues);
+}
+
+Status deliver(const OutputOptions& options, const std::string& text) {
+  if (!options.file.empty()) return report(reports::write_file(options.file, text));
+  if (write_all(STDOUT_FILENO, text)) return Status::done;
+  Issue issue;
+  issue.code = "cannot_write";
+  issue.status = Status::output;
+  issue.text = std::string("standard output: ") + std::strerror(errno);
+  return report({issue});
+}
+
+Status worse(Status a, Status b) {
+  const auto as_issue = [](Status status) {
+    Issue issue;
+    issue.status = status;
+    return issue;
+  };
+  if (a == Status::done) return b;
+  if (b == Status::done) return a;
+  return worst_status({as_issue(a), as_issue(b)});
+}
+
+}  // namespace corefeed::command

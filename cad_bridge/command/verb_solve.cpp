@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <memory>
+
+#include "cad_bridge/command/verbs.hpp"
+#include "corefeed/reports/json.hpp"
+#include "corefeed/reports/text.hpp"
+
+namespace corefeed::command {
+namespace {
+
+struct Options {
+  ModelOptions model;
+  OutputOptions output;
+  studies::StudyOptions study;
+};
+
+/// A point that has no solution says so on standard error too.
+std::vector<Issue> failures(const studies::Study& study) {
+  std::vector<Issue> issues;
+  for (const studies::PointResult& point : study.points) {
+    if (point.solution.converged) continue;
+    Issue issue;
+    issue.code = "no_solution";
+    issue.status = Status::no_solution;
+    issue.text = "point \"" + point.name + "\": " + point.solution.explanation;
+    issues.push_back(std::move(issue));
+  }
+  return issues;
+}
+
+Status run(const Options& options) {
+  const Result<model::Model> model = load(options.model);
+  if (!model) return report(model.issues());
+  const Result<studies::Study> study = studies::run_study(model.value(), options.study);
+  if (!study) return report(study.issues());
+  const std::string text = options.output.format == "json"
+                               ? reports::study_json(model.value(), study.value(), options.study)
+                               : reports::solve_text(model.value(), study.value());
+  const Status written = deliver(options.output, text);
+  return worse(written, report(failures(study.value())));
+}
+
+}  // namespace
+
+Verb solve_verb(CLI::App& app) {
+  CLI::App* verb = app.add_subcommand("solve", "flow, pressure, heat and temperature at every operating point");
+  auto options = std::make_shared<Options>();
+  add_model_options(*verb, options->model);
+  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")->type_name("NAME");
+  add_output_options(*verb, options->output);
+  return {verb, [options] { return run(*options); }};
+}
+
+}  // namespace corefeed::command

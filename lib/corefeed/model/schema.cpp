@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/model/model.hpp"
+#include "corefeed/model/schema_parts.hpp"
+
+namespace corefeed::model {
+namespace {
+
+using namespace schema_parts;
+
+Value list_of(std::string_view meaning, std::string_view definition, bool at_least_one) {
+  Members members{{"type", make_text("array")},
+                  {"description", make_text(std::string(meaning))},
+                  {"items", reference(definition)}};
+  if (at_least_one) members.emplace_back("minItems", make_number(1));
+  return make_object(std::move(members));
+}
+
+Value air_form() {
+  return closed_object(
+      "the air side",
+      {{"elements", map_of("inlets, ducts, cores, fans, leaks and vents by name", reference("element"))},
+       {"nodes", map_of("nodes that need a description, by name", reference("node"))}},
+      {"elements"});
+}
+
+Members top_keys() {
+  const Value overrides = make_object({{"type", make_text("object")}});
+  return {{"corefeed", make_object({{"description", make_text("version of the model format")},
+                                    {"const", make_number(1)}})},
+          {"title", free_text("what the model is")},
+          {"ambient", reference("ambient")},
+          {"reference", reference("reference")},
+          {"air", air_form()},
+          {"loops", map_of("liquid loops by name", reference("loop"))},
+          {"points", list_of("operating points", "point", true)},
+          {"requirements", list_of("what must hold", "requirement", false)},
+          {"variants", make_object({{"type", make_text("object")},
+                                    {"description", make_text("JSON merge patches on the model, by name")},
+                                    {"patternProperties", make_object({{"^x-", make_boolean(true)}})},
+                                    {"additionalProperties", overrides}})}};
+}
+
+}  // namespace
+
+std::string schema() {
+  Members definitions;
+  add_quantities(definitions);
+  add_sections(definitions);
+  add_elements(definitions);
+  Value root =
+      closed_object("A network of cooling ducts of a car with its loops, operating points and requirements.",
+                    top_keys(), {"corefeed", "ambient", "air", "points"});
+  Members members{{"$schema", make_text("http://json-schema.org/draft-07/schema#")},
+                  {"title", make_text("corefeed model")}};
+  for (auto& member : root.members) members.push_back(std::move(member));
+  members.emplace_back("definitions", make_object(std::move(definitions)));
+  return write_document(make_object(std::move(members)));
+}
+
+}  // namespace corefeed::model

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/reports/explain.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "corefeed/reports/explain_parts.hpp"
+#include "corefeed/reports/text_parts.hpp"
+
+namespace corefeed::reports {
+namespace {
+
+std::string paragraph(std::string_view head, std::string_view text) {
+  if (text.empty()) return "";
+  return wrapped(fmt::format("{}: {}", head, text), "  ") + "\n";
+}
+
+std::string section(std::string_view head, const std::vector<std::string>& lines) {
+  if (lines.empty()) return "";
+  std::string text = fmt::format("\n{}\n", head);
+  for (const std::string& line : lines) text += wrapped("- " + line, "  ") + "\n";
+  return text;
+}
+
+std::string key_table(const losses::Kind& kind) {
+  if (kind.keys.empty()) return "";
+  std::vector<std::vector<std::string>> rows{{"key", "symbol", "unit", "need", "bounds", "1-sigma"}};
+  std::vector<std::string> meanings;
+  for (const losses::Key& key : kind.keys) {
+    const KeyWords words = words_of(key);
+    rows.push_back({words.name, words.symbol, words.unit, words.need, words.bounds, words.sigma});
+    meanings.push_back(fmt::format("{}: {}{}", words.name, words.meaning,
+                                   words.source.empty() ? "" : ". Source: " + words.source));
+  }
+  return "\nKeys\n" + table(rows, "  ") + section("What they mean", meanings);
+}
+
+}  // namespace
+
+std::string explain(const losses::Kind& kind) {
+  std::string text = fmt::format("{} (kind \"{}\")\n", kind.title, kind.name);
+  text += wrapped(kind.meaning, "") + "\n\n";
+  text += paragraph("Formula", kind.formula);
+  text += paragraph("Reference", kind.reference);
+  text += paragraph("Reversed flow", kind.reversed);
+  text += paragraph("Range", kind.range);
+  text += paragraph("Band", fmt::format("{} of the loss, 1-sigma", percent(kind.band)));
+  text += paragraph("Source", fmt::format("{} ({})", kind.source, words_of(kind.tag)));
+  text += key_table(kind);
+  text += section("Rules", rule_words(kind));
+  text += section("Warnings", range_words(kind));
+  std::vector<std::vector<std::string>> reported = reported_words(kind);
+  text += "\nReports\n" + table(reported, "  ");
+  if (!kind.items.empty()) {
+    text += "\n" + paragraph("Parts of the loss", fmt::format("{}", fmt::join(kind.items, ", ")));
+  }
+  return text;
+}
+
+std::string explain_all() {
+  std::vector<std::vector<std::string>> rows;
+  for (const losses::Kind* kind : losses::kinds()) {
+    rows.push_back({std::string(kind->name), std::string(kind->meaning)});
+  }
+  return table(rows, "");
+}
+
+}  // namespace corefeed::reports

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/reports/explain_parts.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <cmath>
+
+namespace corefeed::reports {
+namespace {
+
+using losses::Key;
+using losses::Need;
+using losses::Rule;
+
+std::string need_of(const Key& key) {
+  switch (key.need) {
+    case Need::required:
+      return key.by_point ? "here or by point" : "required";
+    case Need::optional:
+      return "optional";
+    case Need::standard:
+      break;
+  }
+  if (!key.choices.empty())
+    return fmt::format("standard {}", key.choices[static_cast<std::size_t>(key.standard)]);
+  return fmt::format("standard {}", units::show(key.standard, key.quantity));
+}
+
+std::string bounds_of(const Key& key) {
+  if (!key.choices.empty()) return "a word";
+  if (key.refers == losses::Refers::core) return "name of a core";
+  if (key.refers == losses::Refers::loop) return "name of a loop";
+  const auto shown = [&key](double bound) { return bound == 0.0 ? "0" : units::show(bound, key.quantity); };
+  const bool low = std::isfinite(key.lowest);
+  const bool high = std::isfinite(key.highest);
+  if (low && high) {
+    return key.above_lowest ? fmt::format("above {}, up to {}", shown(key.lowest), shown(key.highest))
+                            : fmt::format("{} to {}", shown(key.lowest), shown(key.highest));
+  }
+  if (low) return fmt::format("{} {}", key.above_lowest ? "above" : "from", shown(key.lowest));
+  return high ? fmt::format("up to {}", shown(key.highest)) : "";
+}
+
+std::string meaning_of(const Key& key) {
+  if (key.choices.empty()) return std::string(key.meaning);
+  return fmt::format("{}; one of {}", key.meaning, fmt::join(key.choices, ", "));
+}
+
+std::string sigma_of(const Key& key) {
+  if (key.spread_of != nullptr) return "varies";
+  std::string text = key.spread.relative > 0.0 ? percent(key.spread.relative) : "";
+  if (key.spread.absolute > 0.0) {
+    const bool level = key.quantity == units::Quantity::temperature;
+    if (!text.empty()) text += " + ";
+    text += units::show(key.spread.absolute, level ? units::Quantity::temperature_difference : key.quantity);
+  }
+  return text;
+}
+
+std::string shown(double value, units::Quantity quantity) { return units::show(value, quantity); }
+
+/// What a range speaks of: a key's quantity or that of a reported number.
+units::Quantity quantity_of(const losses::Kind& kind, std::string_view subject) {
+  for (const losses::Reported& reported : kind.reported) {
+    if (reported.name == subject) return reported.quantity;
+  }
+  const std::size_t key = losses::find_key(kind, subject);
+  return key == losses::npos ? units::Quantity::number : kind.keys[key].quantity;
+}
+
+}  // namespace
+
+std::string percent(double share) { return fmt::format("{:.4g} %", 100.0 * share); }
+
+std::string_view words_of(Tag tag) {
+  switch (tag) {
+    case Tag::read:
+      return "read in the source";
+    case Tag::computed:
+      return "exact, or computed and checked here";
+    case Tag::from_memory:
+      return "from memory of the source, not read";
+    case Tag::closure:
+      break;
+  }
+  return "closure of ours between known limits";
+}
+
+KeyWords words_of(const Key& key) {
+  const bool number = key.choices.empty() && key.refers == losses::Refers::nothing;
+  return {.name = std::string(key.name),
+          .symbol = std::string(key.symbol),
+          .unit = number ? std::string(units::info(key.quantity).display) : "",
+          .need = need_of(key),
+          .bounds = bounds_of(key),
+          .sigma = sigma_of(key),
+          .meaning = meaning_of(key),
+          .source = key.source.empty() ? "" : fmt::format("{} ({})", key.source, words_of(key.tag))};
+}
+
+std::vector<std::string> rule_words(const losses::Kind& kind) {
+  std::vector<std::string> list;
+  for (const Rule& rule : kind.rules) {
+    const std::string all = fmt::format("{}", fmt::join(rule.keys, ", "));
+    switch (rule.kind) {
+      case Rule::Kind::exactly_one:
+        list.push_back("exactly one of " + all);
+        break;
+      case Rule::Kind::at_most_one:
+        list.push_back("at most one of " + all);
+        break;
+      case Rule::Kind::any_of:
+        list.push_back("at least one of " + all);
+        break;
+      case Rule::Kind::needs:
+        list.push_back(fmt::format("{} needs {}", rule.keys.front(),
+                                   fmt::join(rule.keys.begin() + 1, rule.keys.end(), ", ")));
+        break;
+    }
+  }
+  return list;
+}
+
+std::vector<std::string> range_words(const losses::Kind& kind) {
+  std::vector<std::string> list;
+  for (const losses::Range& range : kind.ranges) {
+    const units::Quantity quantity = quantity_of(kind, range.subject);
+    list.push_back(fmt::format("outside {} to {}, {} {}", shown(range.lowest, quantity),
+                               shown(range.highest, quantity), range.subject, range.meaning));
+  }
+  return list;
+}
+
+std::vector<std::vector<std::string>> reported_words(const losses::Kind& kind) {
+  const auto unit = [](units::Quantity quantity) { return std::string(units::info(quantity).display); };
+  std::vector<std::vector<std::string>> list{
+      {"flow", unit(units::Quantity::mass_flow), "mass flow, positive from start to end"},
+      {"pressure_loss", unit(units::Quantity::pressure_difference),
+       "total pressure in minus total pressure out"}};
+  for (const losses::Reported& row : kind.reported) {
+    list.push_back({std::string(row.name), unit(row.quantity), std::string(row.meaning)});
+  }
+  return list;
+}
+
+}  // namespace corefeed::reports

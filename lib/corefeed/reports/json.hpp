@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+
+#include "corefeed/studies/size.hpp"
+#include "corefeed/studies/study.hpp"
+
+/// Results as JSON documents: SI units, names as in requirements, no unit suffix in keys. Numbers are written
+/// with the fewest digits that read back to the same bits; what is not a number, or not known, is null.
+namespace corefeed::reports {
+
+/// Everything a study found: per point the elements, nodes, loops, budget, uncertainty, sensitivity,
+/// requirements, warnings and assumptions; the verdict and each requirement with its worst point. Every
+/// number of a point that did not converge is null, so that nobody takes the state of its last step for a
+/// result. Warnings that concern the model stand in every point. `options` are those of the study.
+std::string study_json(const model::Model& model, const studies::Study& study,
+                       const studies::StudyOptions& options);
+
+/// The answer of a sizing.
+std::string size_json(const model::Model& model, const studies::Size& size);
+
+}  // namespace corefeed::reports

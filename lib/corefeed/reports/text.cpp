@@ -1,0 +1,208 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/reports/text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "corefeed/model/parameter.hpp"
+#include "corefeed/reports/text_parts.hpp"
+
+namespace corefeed::reports {
+namespace {
+
+using studies::JudgedRequirement;
+using studies::Judgment;
+using studies::PointResult;
+using studies::Study;
+using studies::Verdict;
+using units::Quantity;
+
+std::string heading(const model::Model& model) {
+  return (model.title.empty() ? model.file : model.title) + "\n\n";
+}
+
+/// One number of an element, or "" where the kind has none of that name.
+std::string number_of(const cooling::ElementState& state, std::string_view name) {
+  for (const cooling::Number& number : state.numbers) {
+    if (number.name != name) continue;
+    return number.quantity == Quantity::number ? fmt::format("{:.3g}", number.value)
+                                               : units::show(number.value, number.quantity, 3);
+  }
+  return "";
+}
+
+double sigma_of(const model::Model& model, const PointResult& point, const std::string& quantity) {
+  return studies::uncertainty_of(model, point, quantity).sigma;
+}
+
+std::string cores_text(const model::Model& model, const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{{"core", "air flow", "face velocity", "air out", "heat"}};
+  const auto& elements = point.built.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    if (!elements[e].kind->heated) continue;
+    const cooling::ElementState& state = point.solution.elements[e];
+    rows.push_back({elements[e].name,
+                    with_band(state.flow, sigma_of(model, point, elements[e].name + ".flow"), Quantity::mass_flow),
+                    number_of(state, "face_velocity"), number_of(state, "air_temperature_out"), number_of(state, "heat")});
+  }
+  return rows.size() > 1 ? table(rows, "  ") : "";
+}
+
+std::string loops_text(const model::Model& model, const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{{"loop", "hottest", "cooled to", "flow", "heat"}};
+  for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
+    const cooling::LoopState& state = point.solution.loops[l];
+    const std::string& name = point.built.problem.loops[l].name;
+    rows.push_back({name,
+                    with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
+                    units::show(state.temperature_cold, Quantity::temperature, 3),
+                    units::show(state.flow, Quantity::mass_flow, 3), units::show(state.heat, Quantity::power, 3)});
+  }
+  return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
+}
+
+const PointResult* find_point(const Study& study, const std::string& name) {
+  for (const PointResult& point : study.points) {
+    if (point.name == name) return &point;
+  }
+  return nullptr;
+}
+
+std::string limit_text(const model::Requirement& requirement) {
+  const std::string limit = requirement.kind == Quantity::number ? fmt::format("{:.4g}", requirement.limit)
+                                                                 : units::show(requirement.limit, requirement.kind);
+  return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
+}
+
+std::string requirements_text(const model::Model& model, const Study& study) {
+  std::vector<std::vector<std::string>> rows{{"requirement", "value", "limit", "point", "verdict"}};
+  for (const JudgedRequirement& judged : study.requirements) {
+    const model::Requirement& requirement = model.requirements[judged.index];
+    if (judged.judgments.empty()) {
+      rows.push_back({requirement.name, "not judged at these points", limit_text(requirement), "", ""});
+      continue;
+    }
+    const Judgment& worst = judged.judgments[judged.worst];
+    rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind), limit_text(requirement),
+                    worst.point, std::string(studies::verdict_name(worst.verdict))});
+  }
+  return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
+}
+
+/// Why what falls short does so, at its governing point.
+std::string shortfalls_text(const model::Model& model, const Study& study) {
+  std::string text;
+  for (const JudgedRequirement& judged : study.requirements) {
+    if (judged.judgments.empty()) continue;
+    const Judgment& worst = judged.judgments[judged.worst];
+    const PointResult* point = find_point(study, worst.point);
+    if (worst.verdict == Verdict::met || point == nullptr) continue;
+    const model::Requirement& requirement = model.requirements[judged.index];
+    text += fmt::format("\n  {}: {} ({}, {})\n", studies::verdict_name(worst.verdict), requirement.name,
+                        requirement.quantity, worst.point);
+    text += reasons(model, *point, requirement);
+  }
+  return text;
+}
+
+std::string verdict_text(const Study& study) {
+  const auto total = study.requirements.size();
+  const auto failed = std::count_if(study.requirements.begin(), study.requirements.end(),
+                                    [](const JudgedRequirement& one) { return one.fails; });
+  const auto close = std::count_if(study.requirements.begin(), study.requirements.end(), [](const auto& one) {
+    return !one.fails && !one.judgments.empty() && one.judgments[one.worst].verdict == Verdict::too_close;
+  });
+  if (study.status == Status::no_solution) return "verdict: none, a point has no solution\n";
+  if (total == 0) return "verdict: none, the model states no requirement\n";
+  std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements", failed, total)
+                                : fmt::format("verdict: met, {} of {} requirements", total, total);
+  if (close > 0) text += fmt::format(", {} of them too close to call", close);
+  if (failed == 0 && study.status == Status::requirement_not_met) text = "verdict: NOT MET, a warning counts when strict";
+  return text + "\n";
+}
+
+std::string cautions_text(const model::Model& model) {
+  std::string text = "cautions\n";
+  for (const std::string& one : cautions(model)) text += "  - " + wrapped(one, "    ") + "\n";
+  return text;
+}
+
+std::string elements_text(const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{{"element", "kind", "flow", "loss", "velocity"}};
+  const auto& elements = point.built.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    const cooling::ElementState& state = point.solution.elements[e];
+    const std::string velocity = number_of(state, elements[e].kind->heated ? "face_velocity" : "velocity");
+    rows.push_back({elements[e].name, std::string(elements[e].kind->name), units::show(state.flow, Quantity::mass_flow),
+                    units::show(state.pressure_loss, Quantity::pressure_difference), velocity});
+  }
+  return table(rows, "  ");
+}
+
+std::string nodes_text(const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{{"node", "total pressure", "temperature"}};
+  for (std::size_t n = 0; n < point.solution.nodes.size(); ++n) {
+    rows.push_back({point.built.problem.network.nodes[n].name,
+                    units::show(point.solution.nodes[n].total_pressure, Quantity::pressure_gauge),
+                    units::show(point.solution.nodes[n].temperature, Quantity::temperature)});
+  }
+  return "\n" + table(rows, "  ");
+}
+
+std::string car_text(const PointResult& point) {
+  std::string text;
+  for (const cooling::Number& number : point.solution.car) {
+    if (number.name == "cooling_drag") text += "  cooling drag " + units::show(number.value, number.quantity, 3);
+    if (number.name == "cooling_drag_coefficient") text += fmt::format(", drag coefficient {:.4f}", number.value);
+  }
+  return text.empty() ? "" : "\n" + text + "\n";
+}
+
+}  // namespace
+
+std::string solve_text(const model::Model& model, const Study& study) {
+  std::string text = heading(model);
+  for (const PointResult& point : study.points) {
+    text += point_head(model, point);
+    if (!point.solution.converged) continue;
+    text += elements_text(point) + nodes_text(point) + loops_text(model, point) + car_text(point) + "\n";
+  }
+  return text + warning_lines(study);
+}
+
+std::string check_text(const model::Model& model, const Study& study) {
+  std::string text = heading(model);
+  for (const PointResult& point : study.points) {
+    text += point_head(model, point);
+    if (!point.solution.converged) continue;
+    text += cores_text(model, point) + loops_text(model, point) + "\n";
+  }
+  text += requirements_text(model, study) + shortfalls_text(model, study) + "\n";
+  text += warning_lines(study);
+  return text + verdict_text(study) + "\n" + cautions_text(model);
+}
+
+std::string size_text(const model::Model& model, const studies::SizeQuestion& question, const studies::Size& size) {
+  const auto parameter = model::find_parameter(model, size.parameter);
+  const Quantity kind = parameter ? parameter.value().quantity : Quantity::number;
+  const double now = parameter ? model::parameter_value(model, parameter.value()) : 0.0;
+  std::string text = heading(model);
+  const std::string number = with_band(size.value, size.sigma, kind);
+  if (size.reached) {
+    text += fmt::format("{} = {} (now {}, factor {:.4f})\n", size.parameter, number, with_band(now, 0.0, kind),
+                        now == 0.0 ? 0.0 : size.value / now);
+  } else {
+    text += fmt::format("out of reach: the best of {} to {} is {} = {}\n", with_band(size.lowest, 0.0, kind),
+                        with_band(size.highest, 0.0, kind), size.parameter, with_band(size.value, 0.0, kind));
+  }
+  text += fmt::format("  {} {} {} at {}; wanted {} {}\n", question.quantity, size.reached ? "becomes" : "reaches only",
+                      with_band(size.quantity, 0.0, question.kind), size.point, question.at_least ? ">=" : "<=",
+                      with_band(question.target, 0.0, question.kind));
+  if (!size.limited_by.empty()) text += "  " + wrapped("stronger levers: " + size.limited_by, "    ") + "\n";
+  for (const Issue& issue : size.warnings) text += "warning: " + issue.text + "\n";
+  return text + "\n" + cautions_text(model);
+}
+
+}  // namespace corefeed::reports

@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/reports/text_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace corefeed::reports {
+namespace {
+
+/// Columns a text takes: continuation bytes of UTF-8 take none.
+std::size_t width_of(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+}  // namespace
+
+std::string table(const std::vector<std::vector<std::string>>& rows, std::string_view indent) {
+  std::vector<std::size_t> widths;
+  for (const auto& row : rows) {
+    widths.resize(std::max(widths.size(), row.size()), 0);
+    for (std::size_t i = 0; i < row.size(); ++i) widths[i] = std::max(widths[i], width_of(row[i]));
+  }
+  std::string text;
+  for (const auto& row : rows) {
+    std::string line(indent);
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      line += row[i];
+      if (i + 1 < row.size()) line.append(widths[i] - width_of(row[i]) + 2, ' ');
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    text += line + "\n";
+  }
+  return text;
+}
+
+std::string with_band(double value, double sigma, units::Quantity quantity) {
+  const std::string_view unit = units::info(quantity).display;
+  const double shown = quantity == units::Quantity::number ? value : units::convert(value, quantity, unit);
+  // A band is a difference: an offset of the unit (degC) must not enter it.
+  const double zero = quantity == units::Quantity::number ? 0.0 : units::convert(0.0, quantity, unit);
+  const double band = quantity == units::Quantity::number ? sigma : units::convert(sigma, quantity, unit) - zero;
+  const int digits = band > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(band))), 0, 5)
+                                : std::clamp(3 - static_cast<int>(std::floor(std::log10(std::abs(shown) + 1e-9))), 0, 5);
+  std::string text = fmt::format("{:.{}f}", shown, digits);
+  if (band > 0.0) text += fmt::format(" \u00b1 {:.{}f}", band, digits);
+  if (!unit.empty()) text += fmt::format(" {}", unit);
+  return text;
+}
+
+std::string wrapped(std::string_view text, std::string_view indent) {
+  constexpr std::size_t most = 100;
+  std::string result;
+  std::size_t column = 0;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    const std::string_view word = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (column > 0 && column + 1 + width_of(word) > most) {
+      result += "\n";
+      result += indent;
+      column = indent.size();
+    } else if (column > 0) {
+      result += " ";
+      ++column;
+    }
+    result += word;
+    column += width_of(word);
+  }
+  return result;
+}
+
+std::string point_head(const model::Model& model, const studies::PointResult& point) {
+  double speed = 0.0;
+  for (const model::Point& one : model.points) {
+    if (one.name == point.name) speed = one.speed;
+  }
+  return fmt::format("{}: {}, {} outside; {}\n", point.name, units::show(speed, units::Quantity::speed, 3),
+                     units::show(model.temperature, units::Quantity::temperature, 3), point.solution.explanation);
+}
+
+std::string warning_lines(const studies::Study& study) {
+  std::string text;
+  const auto add = [&text](const Issue& issue, std::string_view point) {
+    const std::string_view what = issue.severity == Severity::note ? "note" : "warning";
+    std::string line = point.empty() ? fmt::format("{}: {}", what, issue.text)
+                                     : fmt::format("{} ({}): {}", what, point, issue.text);
+    text += wrapped(line, "  ") + "\n";
+  };
+  for (const Issue& issue : study.warnings) add(issue, "");
+  for (const studies::PointResult& point : study.points) {
+    for (const Issue& issue : point.warnings) add(issue, point.name);
+  }
+  return text;
+}
+
+}  // namespace corefeed::reports

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "corefeed/studies/study.hpp"
+
+/// What the text pages share. Private to the room.
+namespace corefeed::reports {
+
+/// A table with left-aligned columns, two blanks apart; the first row is the head.
+std::string table(const std::vector<std::vector<std::string>>& rows, std::string_view indent);
+
+/// A number with its band: "1.317 +- 0.065 kg/s"; no band where sigma is 0.
+std::string with_band(double value, double sigma, units::Quantity quantity);
+
+/// Text broken at blanks to 100 columns; the lines behind the first get the indent.
+std::string wrapped(std::string_view text, std::string_view indent);
+
+/// "fast straight: 180 km/h, converged in 10 steps".
+std::string point_head(const model::Model& model, const studies::PointResult& point);
+
+/// Warnings and notes of the model and its points, one line each.
+std::string warning_lines(const studies::Study& study);
+
+/// For a requirement that falls short: the loss budget, the leak and what would cure it.
+std::string reasons(const model::Model& model, const studies::PointResult& point,
+                    const model::Requirement& requirement);
+
+}  // namespace corefeed::reports

@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "corefeed/reports/text_parts.hpp"
+
+namespace corefeed::reports {
+namespace {
+
+using studies::Budget;
+using studies::BudgetLine;
+using studies::Influence;
+
+/// Cores that a quantity speaks of: the core itself, or those that cool the loop.
+std::vector<std::size_t> cores_of(const studies::PointResult& point, std::string_view owner) {
+  const cooling::Case& problem = point.built.problem;
+  std::vector<std::size_t> cores;
+  for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
+    const network::Element& element = problem.network.elements[e];
+    if (!element.kind->heated) continue;
+    const int loop = problem.loop_of[e];
+    const bool cools = loop != network::none && problem.loops[static_cast<std::size_t>(loop)].name == owner;
+    if (element.name == owner || cools) cores.push_back(e);
+  }
+  return cores;
+}
+
+std::string budget_text(const Budget& budget) {
+  std::vector<BudgetLine> lines = budget.lines;
+  std::stable_sort(lines.begin(), lines.end(), [](const BudgetLine& a, const BudgetLine& b) { return a.loss > b.loss; });
+  std::string text = fmt::format("{}: {} drives its air;", budget.core,
+                                 units::show(budget.head, units::Quantity::pressure_difference));
+  const std::size_t shown = std::min<std::size_t>(3, lines.size());
+  for (std::size_t i = 0; i < shown; ++i) {
+    text += fmt::format("{} {} eats {:.0f} % ({})", i == 0 ? "" : ",", lines[i].element, 100.0 * lines[i].share,
+                        lines[i].item);
+  }
+  return text;
+}
+
+/// Air that leaves the core's own node through leaks, as a share of what arrives there.
+std::string leak_text(const studies::PointResult& point, std::size_t core) {
+  const network::Network& net = point.built.problem.network;
+  double leaked = 0.0;
+  std::string names;
+  for (std::size_t e = 0; e < net.elements.size(); ++e) {
+    if (net.elements[e].kind->name != "leak" || net.elements[e].from != net.elements[core].from) continue;
+    leaked += std::max(point.solution.elements[e].flow, 0.0);
+    names += (names.empty() ? "" : ", ") + net.elements[e].name;
+  }
+  const double flow = point.solution.elements[core].flow;
+  if (leaked <= 0.0 || flow + leaked <= 0.0) return "";
+  return fmt::format("{:.1f} % of the air passes by {} through {}", 100.0 * leaked / (flow + leaked),
+                     net.elements[core].name, names);
+}
+
+/// Whether a shop can change the number: sizes and openings, not air, fluids or test data.
+bool is_lever(const Influence& influence, const model::Model& model) {
+  if (influence.coefficient) return false;
+  const std::string_view name = influence.parameter;
+  const std::size_t dot = name.find('.');
+  if (dot == std::string_view::npos) return false;
+  const std::string_view key = name.substr(dot + 1);
+  if (key == "open_fraction" || key == "blocker.open_share" || key == "flow") return true;
+  const model::Element* element = model.find_element(name.substr(0, dot));
+  if (element == nullptr) return false;
+  const std::size_t place = losses::find_key(*element->numbers.kind, key);
+  if (place == losses::npos) return false;
+  const units::Quantity quantity = element->numbers.kind->keys[place].quantity;
+  return quantity == units::Quantity::area || quantity == units::Quantity::length ||
+         quantity == units::Quantity::volume_flow || quantity == units::Quantity::angle;
+}
+
+std::string cures(const model::Model& model, const studies::PointResult& point,
+                  const model::Requirement& requirement) {
+  std::vector<Influence> influences =
+      studies::uncertainty_of(model, point, requirement.quantity).influences;
+  std::erase_if(influences, [&model](const Influence& one) { return !is_lever(one, model); });
+  std::stable_sort(influences.begin(), influences.end(), [](const Influence& a, const Influence& b) {
+    return std::abs(a.elasticity) > std::abs(b.elasticity);
+  });
+  // A temperature's relative change means nothing to a person: it moves in kelvin per ten percent.
+  const bool level = requirement.kind == units::Quantity::temperature;
+  const double value = point.solution.value(requirement.quantity).value_or(0.0);
+  std::string text;
+  const std::size_t shown = std::min<std::size_t>(3, influences.size());
+  for (std::size_t i = 0; i < shown; ++i) {
+    const bool larger = (influences[i].elasticity > 0.0) == requirement.at_least;
+    const double change = 0.1 * std::abs(influences[i].elasticity);
+    const double sign = requirement.at_least ? 1.0 : -1.0;
+    const std::string effect = level ? fmt::format("{:+.1f} K", sign * change * value)
+                                     : fmt::format("{:+.1f} %", 100.0 * sign * change);
+    text += fmt::format("    {} 10 % {}: {} {}\n", influences[i].parameter, larger ? "larger" : "smaller",
+                        requirement.quantity, effect);
+  }
+  if (!influences.empty()) {
+    text += fmt::format("    ask: corefeed size {} --vary {} --until 'requirement:{}'\n", model.file,
+                        influences.front().parameter, requirement.name);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string reasons(const model::Model& model, const studies::PointResult& point,
+                    const model::Requirement& requirement) {
+  const std::string owner = requirement.quantity.substr(0, requirement.quantity.find('.'));
+  std::string text;
+  for (const std::size_t core : cores_of(point, owner)) {
+    for (const Budget& budget : point.budgets) {
+      if (budget.core != point.built.problem.network.elements[core].name) continue;
+      text += "    " + wrapped(budget_text(budget), "      ") + "\n";
+    }
+    const std::string leak = leak_text(point, core);
+    if (!leak.empty()) text += "    " + leak + "\n";
+  }
+  return text + cures(model, point, requirement);
+}
+
+}  // namespace corefeed::reports

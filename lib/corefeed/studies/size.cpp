@@ -1,0 +1,323 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/studies/size.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+// Boost.Math 1.74 needs the C header first.
+#include <math.h>
+
+#include <boost/math/tools/toms748_solve.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+#include "corefeed/model/nearest.hpp"
+#include "corefeed/model/parameter.hpp"
+
+namespace corefeed::studies {
+namespace {
+
+Issue usage(std::string code, std::string text) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.status = Status::usage;
+  issue.text = std::move(text);
+  return issue;
+}
+
+std::string_view trimmed(std::string_view text) {
+  while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
+  while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
+  return text;
+}
+
+std::optional<units::Quantity> kind_of(const model::Model& model, std::string_view quantity, std::string& help) {
+  const auto names = cooling::quantity_names(model::build(model, model.points.front()).problem);
+  std::vector<std::string_view> known;
+  for (const cooling::NamedQuantity& one : names) {
+    if (one.name == quantity) return one.quantity;
+    known.push_back(one.name);
+  }
+  const std::string near = model::nearest(quantity, known);
+  if (!near.empty()) help = fmt::format("; did you mean {}?", quoted(near));
+  return std::nullopt;
+}
+
+Result<SizeQuestion> from_requirement(const model::Model& model, std::string_view name) {
+  std::vector<std::string> known;
+  for (const model::Requirement& requirement : model.requirements) {
+    if (requirement.name == name) {
+      SizeQuestion question;
+      question.quantity = requirement.quantity;
+      question.at_least = requirement.at_least;
+      question.target = requirement.limit;
+      question.kind = requirement.kind;
+      question.points = requirement.at;
+      return question;
+    }
+    known.push_back(requirement.name);
+  }
+  return usage("unknown_requirement", fmt::format("the model has no requirement {}; there are: {}", quoted(name),
+                                                  known.empty() ? "none" : fmt::format("{}", fmt::join(known, ", "))));
+}
+
+/// The state of the model at one value of the parameters.
+struct Probe {
+  double at = 0;
+  double margin = 0;    ///< of the governing point; positive where the target holds
+  double quantity = 0;  ///< there
+  std::string point;
+  bool converged = true;
+};
+
+/// Solves the model at trial sizes.
+class Trial {
+ public:
+  Trial(const model::Model& model, std::vector<model::Parameter> parameters, const SizeQuestion& question,
+        const StudyOptions& options)
+      : model_(model), parameters_(std::move(parameters)), question_(question), options_(options) {
+    const double first = model::parameter_value(model, parameters_.front());
+    for (const model::Parameter& parameter : parameters_) {
+      ratios_.push_back(model::parameter_value(model, parameter) / first);
+    }
+  }
+
+  void set(double value) {
+    for (std::size_t i = 0; i < parameters_.size(); ++i) {
+      model::set_parameter(model_, parameters_[i], value * ratios_[i]);
+    }
+  }
+
+  Probe at(double value) {
+    set(value);
+    Probe probe;
+    probe.at = value;
+    for (const model::Point& point : model_.points) {
+      if (!wanted(point.name)) continue;
+      const PointResult result = solve_point(model_, point, options_.solver);
+      if (!result.solution.converged) {
+        probe.converged = false;
+        probe.point = point.name;
+        return probe;
+      }
+      const double quantity = result.solution.value(question_.quantity).value_or(0.0);
+      const double margin = question_.at_least ? quantity - question_.target : question_.target - quantity;
+      if (!probe.point.empty() && margin >= probe.margin) continue;
+      probe.margin = margin;
+      probe.quantity = quantity;
+      probe.point = point.name;
+    }
+    return probe;
+  }
+
+  PointResult result_at(const std::string& name) const {
+    for (const model::Point& point : model_.points) {
+      if (point.name == name) return solve_point(model_, point, options_.solver);
+    }
+    return {};
+  }
+
+  bool wanted(const std::string& name) const {
+    const auto& points = question_.points;
+    return points.empty() || std::find(points.begin(), points.end(), name) != points.end();
+  }
+
+  model::Model& model() { return model_; }
+  const std::vector<model::Parameter>& parameters() const { return parameters_; }
+
+ private:
+  model::Model model_;
+  std::vector<model::Parameter> parameters_;
+  std::vector<double> ratios_;
+  const SizeQuestion& question_;
+  const StudyOptions& options_;
+};
+
+/// Values over the range, evenly in ratio where it is positive.
+std::vector<double> grid(double lowest, double highest) {
+  constexpr int steps = 24;
+  std::vector<double> values;
+  for (int i = 0; i <= steps; ++i) {
+    const double share = static_cast<double>(i) / steps;
+    values.push_back(lowest > 0.0 ? lowest * std::pow(highest / lowest, share) : lowest + share * (highest - lowest));
+  }
+  values.back() = highest;
+  return values;
+}
+
+/// What keeps the target out of reach: the strongest other levers on the quantity.
+std::string limits_text(Trial& trial, const Probe& best, const std::string& quantity) {
+  const PointResult result = trial.result_at(best.point);
+  Uncertainty uncertainty = uncertainty_of(trial.model(), result, quantity);
+  std::stable_sort(uncertainty.influences.begin(), uncertainty.influences.end(),
+                   [](const Influence& a, const Influence& b) { return std::abs(a.elasticity) > std::abs(b.elasticity); });
+  std::vector<std::string> levers;
+  for (const Influence& influence : uncertainty.influences) {
+    const bool own = influence.parameter == trial.parameters().front().name;
+    if (influence.coefficient || own || levers.size() == 3) continue;
+    levers.push_back(fmt::format("{} (elasticity {:+.2f})", influence.parameter, influence.elasticity));
+  }
+  return fmt::format("{}", fmt::join(levers, ", "));
+}
+
+void finish(Trial& trial, const SizeQuestion& question, const Probe& probe, Size& size) {
+  trial.set(probe.at);
+  size.value = probe.at;
+  size.quantity = probe.quantity;
+  size.point = probe.point;
+  const PointResult result = trial.result_at(probe.point);
+  const Uncertainty uncertainty = uncertainty_of(trial.model(), result, question.quantity);
+  double slope = 0.0;
+  for (const Influence& influence : uncertainty.influences) {
+    if (influence.parameter == trial.parameters().front().name) slope = influence.derivative;
+  }
+  if (slope != 0.0) size.sigma = uncertainty.sigma / std::abs(slope);
+  for (const model::Parameter& parameter : trial.parameters()) {
+    size.values.push_back(model::parameter_value(trial.model(), parameter));
+    model::write_parameter(trial.model(), parameter);
+  }
+  size.sized = trial.model();
+}
+
+/// Closes in on the crossing between two probes.
+Probe crossing(Trial& trial, const Probe& a, const Probe& b) {
+  const auto margin = [&trial](double value) { return trial.at(value).margin; };
+  if (a.margin == 0.0) return a;
+  if (b.margin == 0.0) return b;
+  std::uintmax_t steps = 60;
+  const auto [low, high] = boost::math::tools::toms748_solve(
+      margin, a.at, b.at, a.margin, b.margin, boost::math::tools::eps_tolerance<double>(40), steps);
+  // The end on which the target holds.
+  const Probe first = trial.at(low);
+  return first.margin >= 0.0 ? first : trial.at(high);
+}
+
+/// The whole range on a grid; values without a solution become warnings.
+std::vector<Probe> scan(Trial& trial, Size& size) {
+  std::vector<Probe> probes;
+  for (const double value : grid(size.lowest, size.highest)) {
+    Probe probe = trial.at(value);
+    if (probe.converged) {
+      probes.push_back(std::move(probe));
+      continue;
+    }
+    Issue issue = usage("no_solution",
+                        fmt::format("no solution at {} = {} in point {}", size.parameter,
+                                    units::show(value, trial.parameters().front().quantity), probe.point));
+    issue.status = Status::no_solution;
+    issue.severity = Severity::warning;
+    size.warnings.push_back(std::move(issue));
+  }
+  return probes;
+}
+
+Result<std::vector<model::Parameter>> parameters_of(const model::Model& model, const SizeQuestion& question) {
+  std::vector<model::Parameter> parameters;
+  for (const std::string& name : question.parameters) {
+    Result<model::Parameter> found = model::find_parameter(model, name);
+    if (!found) return found.issues();
+    parameters.push_back(found.value());
+  }
+  if (parameters.size() > 1 && model::parameter_value(model, parameters.front()) == 0.0) {
+    return usage("bad_range", fmt::format("{} is 0, so the others have no ratio to keep to it", question.parameters[0]));
+  }
+  return parameters;
+}
+
+/// The range asked for, kept inside the parameter's own bounds.
+Result<std::pair<double, double>> range_of(const model::Model& model, const model::Parameter& parameter,
+                                           const SizeQuestion& question) {
+  const double now = model::parameter_value(model, parameter);
+  double low = question.lowest.value_or(now > 0.0 ? 0.2 * now : 5.0 * now);
+  double high = question.highest.value_or(now > 0.0 ? 5.0 * now : 0.2 * now);
+  const double floor = parameter.above_lowest ? parameter.lowest + 1e-12 : parameter.lowest;
+  low = std::max(low, floor);
+  high = std::min(high, parameter.highest);
+  if (low < high) return std::pair{low, high};
+  return usage("bad_range", fmt::format("the range of {} is empty: from {} to {}; give one with --range LOW HIGH",
+                                        parameter.name, units::show(low, parameter.quantity),
+                                        units::show(high, parameter.quantity)));
+}
+
+}  // namespace
+
+Result<SizeQuestion> read_condition(const model::Model& model, const std::string& text) {
+  const std::string_view whole = trimmed(text);
+  constexpr std::string_view prefix = "requirement:";
+  if (whole.starts_with(prefix)) return from_requirement(model, trimmed(whole.substr(prefix.size())));
+  std::size_t sign = whole.find(">=");
+  const bool at_least = sign != std::string_view::npos;
+  if (!at_least) sign = whole.find("<=");
+  if (sign == std::string_view::npos) {
+    return usage("bad_condition", fmt::format("found {}; write QUANTITY >= VALUE or QUANTITY <= VALUE, such as "
+                                              "\"radiator.flow >= 1.5 kg/s\", or requirement:NAME",
+                                              quoted(text)));
+  }
+  SizeQuestion question;
+  question.quantity = trimmed(whole.substr(0, sign));
+  question.at_least = at_least;
+  std::string help;
+  const auto kind = kind_of(model, question.quantity, help);
+  if (!kind) {
+    return usage("unknown_quantity", fmt::format("there is no quantity {}{}", quoted(question.quantity), help));
+  }
+  const Result<double> target = units::parse(trimmed(whole.substr(sign + 2)), *kind);
+  if (!target) {
+    std::vector<Issue> issues = target.issues();
+    for (Issue& issue : issues) issue.status = Status::usage;
+    return issues;
+  }
+  question.target = target.value();
+  question.kind = *kind;
+  return question;
+}
+
+Result<Size> size(const model::Model& model, const SizeQuestion& question, const StudyOptions& options) {
+  Result<std::vector<model::Parameter>> parameters = parameters_of(model, question);
+  if (!parameters) return parameters.issues();
+  const Result<std::pair<double, double>> range = range_of(model, parameters.value().front(), question);
+  if (!range) return range.issues();
+  Trial trial(model, parameters.value(), question, options);
+  Size size;
+  size.parameter = parameters.value().front().name;
+  std::tie(size.lowest, size.highest) = range.value();
+
+  const std::vector<Probe> probes = scan(trial, size);
+  if (probes.empty()) {
+    Issue issue = size.warnings.front();
+    issue.severity = Severity::error;
+    return issue;
+  }
+  std::vector<std::size_t> crossings;
+  for (std::size_t i = 1; i < probes.size(); ++i) {
+    if ((probes[i - 1].margin >= 0.0) != (probes[i].margin >= 0.0)) crossings.push_back(i);
+  }
+  if (crossings.size() > 1) {
+    Issue issue = usage("several_crossings", fmt::format("the target is crossed {} times in the range; the smallest size "
+                                                         "is given",
+                                                         crossings.size()));
+    issue.severity = Severity::warning;
+    size.warnings.push_back(std::move(issue));
+  }
+  if (!crossings.empty()) {
+    size.reached = true;
+    finish(trial, question, crossing(trial, probes[crossings.front() - 1], probes[crossings.front()]), size);
+    return size;
+  }
+  size.reached = probes.front().margin >= 0.0;
+  const auto best = std::max_element(probes.begin(), probes.end(),
+                                     [](const Probe& a, const Probe& b) { return a.margin < b.margin; });
+  if (size.reached) {
+    // It holds over the whole range: nothing has to change.
+    const double now = std::clamp(model::parameter_value(model, parameters.value().front()), size.lowest, size.highest);
+    finish(trial, question, trial.at(now), size);
+    return size;
+  }
+  finish(trial, question, *best, size);
+  size.limited_by = limits_text(trial, *best, question.quantity);
+  return size;
+}
+
+}  // namespace corefeed::studies

@@ -1,0 +1,78 @@
+# SPDX-License-Identifier: Apache-2.0
+"""Fails where the docs are out of step with the tree: a dead link, a command that .ci/run does not run, an element's key
+that is missing or made up, a package without its license.
+
+    python3 docs.py TREE
+"""
+
+import re
+import sys
+from pathlib import Path
+
+from sources import finish
+
+LINK = re.compile(r"\]\(([^)#\s]+)(?:#[^)\s]*)?\)")
+# A key's name in a law's row, in each way that the laws write it.
+KEY = re.compile(r'(?:\{\.name = |\b(?:area_key|conductance|reference_flow|exponent)\()"([a-z_.]+)"')
+ROW = re.compile(r"^\| `([a-z_.]+)` \|", re.MULTILINE)
+# Keys of the graph, which the model's reader knows and no law.
+GRAPH_KEYS = {"geometry", "pieces", "feeds"}
+
+
+def dead_links(tree: Path, pages: list[Path]) -> list[str]:
+    faults = []
+    for page in pages:
+        for target in LINK.findall(page.read_text(encoding="utf-8")):
+            if "://" not in target and not (page.parent / target).exists():
+                faults.append(f"{page.relative_to(tree)}: the link to {target} leads nowhere")
+    return faults
+
+
+def commands_not_run(tree: Path) -> list[str]:
+    """The README's two commands, which .ci/run has to run word for word."""
+    readme = (tree / "README.md").read_text(encoding="utf-8")
+    run = (tree / ".ci/run").read_text(encoding="utf-8")
+    commands = re.findall(r"^ *(\.ci/install .*)$", readme, re.MULTILINE)
+    faults = [f"README.md: .ci/run does not run \"{command}\"" for command in commands if command not in run]
+    if len(commands) != 2:
+        faults.append(f"README.md: {len(commands)} commands begin with .ci/install, expected 2")
+    return faults
+
+
+def keys_out_of_step(tree: Path) -> list[str]:
+    """Sections of element kinds against the laws. A kind without a section is no fault: a new kind is a law and its
+    test, and `corefeed explain` shows it."""
+    page = (tree / "docs/model-file.md").read_text(encoding="utf-8")
+    page = page[page.index("\n## Element kinds"):page.index("\n## loops")]
+    losses = tree / "lib/corefeed/losses"
+    shared = "".join(path.read_text(encoding="utf-8") for path in sorted(losses.glob("*.hpp")))
+    faults = []
+    for kind, section in re.findall(r"^### (\S+)\n(.*?)(?=^###|\Z)", page, re.MULTILINE | re.DOTALL):
+        law = losses / "laws" / f"{kind}.cpp"
+        if not law.exists():
+            faults.append(f"docs/model-file.md: there is no kind {kind}")
+            continue
+        text = law.read_text(encoding="utf-8")
+        named = set(ROW.findall(section))
+        faults += [f"docs/model-file.md: the section {kind} does not name the key {key}"
+                   for key in KEY.findall(text) if key not in named]
+        faults += [f"docs/model-file.md: the section {kind} names {key}, which the law does not know"
+                   for key in sorted(named - GRAPH_KEYS) if f'"{key}"' not in text + shared]
+    return faults
+
+
+def packages_without_license(tree: Path) -> list[str]:
+    page = (tree / "docs/licences.md").read_text(encoding="utf-8")
+    lines = (tree / ".ci/packages").read_text(encoding="utf-8").splitlines()
+    packages = [line.split()[1] for line in lines if line and not line.startswith("#")]
+    return [f"docs/licences.md: does not name {name}" for name in packages if f"`{name}`" not in page]
+
+
+def main() -> None:
+    tree = Path(sys.argv[1])
+    pages = [tree / "README.md", tree / "DEVELOPERS.md", *sorted((tree / "docs").rglob("*.md"))]
+    finish(dead_links(tree, pages) + commands_not_run(tree) + keys_out_of_step(tree) + packages_without_license(tree))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,11 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <CLI/CLI.hpp>
 
+#include <algorithm>
 #include <csignal>
 #include <exception>
+#include <iostream>
+#include <string_view>
 #include <vector>
 
 #include "cad_bridge/command/verbs.hpp"
+#include "corefeed/model/nearest.hpp"
 #include "corefeed/version.hpp"
 
 namespace {
@@ -13,6 +17,27 @@ namespace {
 constexpr const char* footer =
     "Exit status: 0 done and every requirement met; 1 a requirement is not met; 2 wrong command line; 3 wrong input "
     "file; 4 no solution; 5 geometry unreadable; 6 output not written; 7 a limit was hit; 70 a fault of corefeed.";
+
+/// Names the verb or flag that a misspelt one was meant to be.
+void suggest(const CLI::App& app, int argc, char** argv) {
+  std::vector<std::string> words;
+  const CLI::App* scope = &app;
+  for (const CLI::App* verb : app.get_subcommands({})) {
+    words.push_back(verb->get_name());
+    if (verb->parsed()) scope = verb;
+  }
+  for (const CLI::Option* option : scope->get_options()) {
+    for (const std::string& name : option->get_lnames()) words.push_back("--" + name);
+  }
+  const std::vector<std::string_view> known(words.begin(), words.end());
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view word = std::string_view(argv[i]).substr(0, std::string_view(argv[i]).find('='));
+    const bool candidate = i == 1 || word.starts_with("--");
+    if (!candidate || std::find(known.begin(), known.end(), word) != known.end()) continue;
+    const std::string near = corefeed::model::nearest(word, known);
+    if (!near.empty()) std::cerr << "did you mean " << near << "?\n";
+  }
+}
 
 int run(int argc, char** argv) {
   using namespace corefeed;
@@ -28,7 +53,9 @@ int run(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     // CLI11 has codes of its own; a wrong command line is 2 here.
-    return app.exit(error) == 0 ? 0 : static_cast<int>(Status::usage);
+    if (app.exit(error) == 0) return 0;
+    suggest(app, argc, argv);
+    return static_cast<int>(Status::usage);
   }
   for (const command::Verb& verb : verbs) {
     if (verb.app->parsed()) return static_cast<int>(verb.run());

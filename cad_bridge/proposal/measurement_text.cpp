@@ -20,7 +20,9 @@ std::string area(double value) { return units::show(value, Quantity::area); }
 std::string number_text(const worker::Piece& piece, const std::string& key, double value) {
   const losses::Kind* kind = losses::find_kind(piece.kind);
   const std::size_t place = kind == nullptr ? losses::npos : losses::find_key(*kind, key);
-  const Quantity quantity = place == losses::npos ? Quantity::number : kind->keys[place].quantity;
+  // A length along the axis is measured for pieces whose law does not need it, too.
+  const Quantity other = key == "length" ? Quantity::length : Quantity::number;
+  const Quantity quantity = place == losses::npos ? other : kind->keys[place].quantity;
   return quantity == Quantity::number ? fmt::format("{} {:.4g}", key, value)
                                       : fmt::format("{} {}", key, units::show(value, quantity));
 }

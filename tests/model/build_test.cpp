@@ -105,7 +105,8 @@ TEST(Build, LetsAPointOverrule) {
 TEST(Build, TakesACpThatOnlyThePointsGive) {
   const Model model =
       sound(changed(R"("speed")", R"("cp": {"outlet": -0.3}, "speed")", changed(R"(, "cp": -0.4)", "")));
-  const network::Element& outlet = element(build(model, model.points.front()), "outlet");
+  const Built built = build(model, model.points.front());
+  const network::Element& outlet = element(built, "outlet");
   const std::size_t cp = losses::find_key(*outlet.kind, "cp");
   EXPECT_EQ(outlet.numbers[cp], -0.3);
   EXPECT_NE(outlet.given >> cp & 1U, 0u);

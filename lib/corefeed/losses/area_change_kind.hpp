@@ -31,7 +31,7 @@ inline std::vector<Key> keys(double band) {
 }
 
 inline std::vector<Reported> reported() {
-  return {{"velocity", units::Quantity::speed, "mean velocity in the smaller section"},
+  return {{"velocity", units::Quantity::velocity, "mean velocity in the smaller section"},
           {"reynolds", units::Quantity::number, "Reynolds number of the smaller section"}};
 }
 

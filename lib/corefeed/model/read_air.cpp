@@ -69,9 +69,10 @@ std::string read_node_name(Reader& reader, const Spot& object, std::string_view 
 /// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links followed.
 bool is_allowed(const fs::path& target, const std::string& folder, const std::vector<std::string>& roots) {
   std::error_code ignored;
-  const fs::path real = fs::weakly_canonical(target, ignored);
+  // Absolute first: of a relative path that does not exist, weakly_canonical would leave a relative one.
+  const fs::path real = fs::weakly_canonical(fs::absolute(target, ignored), ignored);
   const auto below = [&real, &ignored](const std::string& root) {
-    const fs::path base = fs::weakly_canonical(root.empty() ? fs::path(".") : fs::path(root), ignored);
+    const fs::path base = fs::weakly_canonical(fs::absolute(root.empty() ? "." : root, ignored), ignored);
     const fs::path relative = real.lexically_relative(base);
     return !relative.empty() && *relative.begin() != "..";
   };
@@ -99,10 +100,12 @@ std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot,
   }
   reference.path = (fs::path(folder) / reference.file).string();
   if (reference.file.empty() || !is_allowed(reference.path, folder, options.allow_roots)) {
+    std::error_code ignored;
     reader.error(file.pointer, "file_outside",
                  fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
                              "--allow-root {}",
-                             quoted(reference.file), fs::path(reference.path).parent_path().string()));
+                             quoted(reference.file),
+                             fs::absolute(reference.path, ignored).lexically_normal().parent_path().string()));
     return std::nullopt;
   }
   return reference;

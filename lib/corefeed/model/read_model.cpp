@@ -88,7 +88,8 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   // What was not measured because of other errors is not missing.
   const bool bound = reader.issues.empty();
   for (const Element& element : model.elements) {
-    if (bound || !element.geometry) check_numbers(reader, element.pointer, element.numbers);
+    const bool asks_cad = find_value(model.document.root, pointer_join(element.pointer, "geometry")) != nullptr;
+    if (bound || !asks_cad) check_numbers(reader, element.pointer, element.numbers);
   }
   if (reader.issues.empty()) check_names(reader, model);
   if (reader.issues.empty()) check_references(reader, model);

@@ -64,6 +64,7 @@ void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numb
 }
 
 void report_missing(Reader& reader, const std::string& pointer, const Key& key) {
+  if (reader.is_meant(pointer, key.name)) return;
   const units::QuantityInfo& info = units::info(key.quantity);
   const std::string example = key.quantity == units::Quantity::number ? std::string(info.example)
                                                                       : fmt::format("\"{}\"", info.example);
@@ -72,6 +73,10 @@ void report_missing(Reader& reader, const std::string& pointer, const Key& key) 
 }
 
 void check_rule(Reader& reader, const std::string& pointer, const Rule& rule, const Numbers& numbers) {
+  const bool misspelt = std::any_of(rule.keys.begin(), rule.keys.end(), [&reader, &pointer](std::string_view key) {
+    return reader.is_meant(pointer, key);
+  });
+  if (misspelt) return;
   std::vector<std::string_view> present;
   for (const std::string_view key : rule.keys) {
     if (stands(numbers, key)) present.push_back(key);

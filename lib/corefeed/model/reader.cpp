@@ -71,13 +71,25 @@ void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_vi
     if (std::find(known.begin(), known.end(), key) != known.end()) continue;
     std::string help = suggestion(key, known);
     if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
+    const std::string near = nearest(key, known);
+    if (!near.empty()) meant_.push_back(pointer_join(object.pointer, near));
     error(pointer_join(object.pointer, key), "unknown_key", fmt::format("unknown key {}{}", quoted(key), help));
   }
 }
 
+bool Reader::is_meant(const std::string& object, std::string_view key) const {
+  // "air_loss.linear" is meant as well where "air_los" was written for "air_loss".
+  const std::size_t dot = key.find('.');
+  std::string pointer = pointer_join(object, key.substr(0, dot));
+  const bool whole = std::find(meant_.begin(), meant_.end(), pointer) != meant_.end();
+  if (whole || dot == std::string_view::npos) return whole;
+  pointer = pointer_join(pointer, key.substr(dot + 1));
+  return std::find(meant_.begin(), meant_.end(), pointer) != meant_.end();
+}
+
 Spot Reader::required(const Spot& object, std::string_view key, std::string_view meaning) {
   const Spot spot = member(object, key);
-  if (!spot) {
+  if (!spot && !is_meant(object.pointer, key)) {
     error(object.pointer, "missing_key", fmt::format("the key {} is missing: {}", quoted(key), meaning));
   }
   return spot;

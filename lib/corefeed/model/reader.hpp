@@ -39,6 +39,9 @@ class Reader {
   /// Reports every member whose key is not among these, with the nearest of them.
   void refuse_unknown(const Spot& object, const std::vector<std::string_view>& known);
 
+  /// Whether a misspelt key was taken for this one: then it is not missing on top of that.
+  bool is_meant(const std::string& object, std::string_view key) const;
+
   /// A required member; reports its absence with its meaning.
   Spot required(const Spot& object, std::string_view key, std::string_view meaning);
 
@@ -64,6 +67,7 @@ class Reader {
  private:
   std::optional<double> plain_number(const Spot& spot, units::Quantity quantity);
   const Document& document_;
+  std::vector<std::string> meant_;  ///< pointers of the keys that misspelt ones were taken for
 };
 
 /// "did you mean "x"?" with a leading blank, or nothing when no known word is near.

@@ -24,7 +24,8 @@ std::string section(std::string_view head, const std::vector<std::string>& lines
 
 std::string key_table(const losses::Kind& kind) {
   if (kind.keys.empty()) return "";
-  std::vector<std::vector<std::string>> rows{{"key", "symbol", "unit", "need", "bounds", "1-sigma"}};
+  std::vector<std::vector<std::string>> rows{
+      {"key", "symbol", "unit", "need or standard", "bounds", "1-sigma"}};
   std::vector<std::string> meanings;
   for (const losses::Key& key : kind.keys) {
     const KeyWords words = words_of(key);

@@ -22,9 +22,8 @@ std::string need_of(const Key& key) {
     case Need::standard:
       break;
   }
-  if (!key.choices.empty())
-    return fmt::format("standard {}", key.choices[static_cast<std::size_t>(key.standard)]);
-  return fmt::format("standard {}", units::show(key.standard, key.quantity));
+  if (!key.choices.empty()) return std::string(key.choices[static_cast<std::size_t>(key.standard)]);
+  return units::show(key.standard, key.quantity);
 }
 
 std::string bounds_of(const Key& key) {

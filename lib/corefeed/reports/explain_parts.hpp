@@ -15,7 +15,7 @@ struct KeyWords {
   std::string name;
   std::string symbol;
   std::string unit;
-  std::string need;     ///< "required", "here or by point", "optional" or "standard 0.65"
+  std::string need;     ///< "required", "here or by point", "optional" or the standard value
   std::string bounds;   ///< "above 0, up to 1", "a word", "name of a core"
   std::string sigma;    ///< "5 %"; empty where it counts as exact
   std::string meaning;  ///< with the words to choose from

@@ -35,7 +35,7 @@ std::string fact(std::string_view name, std::string_view text) {
 
 std::string keys_table(const losses::Kind& kind) {
   if (kind.keys.empty()) return "";
-  std::string text = "\n" + head({"key", "symbol", "unit", "need", "bounds", "1-sigma", "meaning",
+  std::string text = "\n" + head({"key", "symbol", "unit", "need or standard", "bounds", "1-sigma", "meaning",
                                   "standard value and 1-sigma from"});
   for (const losses::Key& key : kind.keys) {
     const KeyWords words = words_of(key);

@@ -88,7 +88,7 @@ std::string requirements_text(const model::Model& model, const Study& study) {
     rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind), limit_text(requirement),
                     worst.point, std::string(studies::verdict_name(worst.verdict))});
   }
-  return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
+  return rows.size() > 1 ? table(rows, "  ") : "";
 }
 
 /// Why what falls short does so, at its governing point.

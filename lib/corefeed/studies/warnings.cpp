@@ -84,7 +84,7 @@ void warn_of_back_feed(const PointResult& result, std::vector<Issue>& list) {
       const bool away = elements[e].to == elements[f].to && elements[e].to != network::none && e != f;
       if (!away || result.solution.elements[e].flow >= -1e-6) continue;
       list.push_back(warning("fan_back_feeds", elements[e].name,
-                             fmt::format("the fan {} back-feeds {}: {} flow backwards through it", elements[f].name,
+                             fmt::format("the fan {} back-feeds {}: {} flows backwards through it", quoted(elements[f].name),
                                          elements[e].name,
                                          units::show(-result.solution.elements[e].flow, units::Quantity::mass_flow))));
     }

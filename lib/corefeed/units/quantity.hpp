@@ -20,7 +20,8 @@ enum class Quantity {
   volume,                  ///< m3
   angle,                   ///< rad
   time,                    ///< s
-  speed,                   ///< m/s
+  speed,                   ///< m/s, of the car: shown in km/h
+  velocity,                ///< m/s, of air in a duct: shown in m/s
   mass,                    ///< kg
   mass_flow,               ///< kg/s
   volume_flow,             ///< m3/s

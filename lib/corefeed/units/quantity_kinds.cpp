@@ -19,6 +19,7 @@ constexpr Kind rows[] = {
     {Quantity::angle, {"angle", "rad", "7 deg", "deg"}, "rad, deg, rev", {}},
     {Quantity::time, {"time", "s", "90 s", "s"}, "s, ms, min, h", {}},
     {Quantity::speed, {"speed", "m/s", "180 km/h", "km/h"}, "m/s, km/h, kph, mph, ft/s", {}},
+    {Quantity::velocity, {"velocity", "m/s", "8 m/s", "m/s"}, "m/s, km/h, kph, mph, ft/s", {}},
     {Quantity::mass, {"mass", "kg", "12 kg", "kg"}, "kg, g, lb, oz", {}},
     {Quantity::mass_flow,
      {"mass flow", "kg/s", "1.2 kg/s", "kg/s"},

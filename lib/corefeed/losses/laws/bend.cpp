@@ -193,7 +193,7 @@ const Kind& bend_kind() {
                 "2005, fittings CR3-1 and CR3-6",
       .tag = Tag::from_memory,
       .contradiction = &contradiction,
-      .reported = {{"velocity", Quantity::speed, "mean velocity"},
+      .reported = {{"velocity", Quantity::velocity, "mean velocity"},
                    {"reynolds", Quantity::number, "Reynolds number on the hydraulic diameter"},
                    {"radius_ratio", Quantity::number, "R over D_h; 1 for a corner"}},
       .items = {"bend", "friction", "entrance and exit"},

@@ -217,7 +217,7 @@ const Kind& core_kind() {
       .source = "Darcy-Forchheimer form of a tested curve; heating and ends: Kays & London, Compact Heat "
                 "Exchangers, 1984; unevenness after Taylor & Batchelor 1949, QJMAM 2",
       .tag = Tag::read,
-      .reported = {{"face_velocity", Quantity::speed, "velocity on the face, density before the core"},
+      .reported = {{"face_velocity", Quantity::velocity, "velocity on the face, density before the core"},
                    {"face_loss_coefficient", Quantity::number, "matrix and heating loss over the face's head"},
                    {"maldistribution", Quantity::number, "g_c, rms over mean of the face velocity"}},
       .items = {"matrix", "heating", "turning into the core", "face head dumped"},

@@ -214,7 +214,7 @@ const Kind& diffuser_kind() {
                 "Eng. 89; closure before a core after Schubauer & Spangenberg 1949, NACA TN 1610",
       .tag = Tag::from_memory,
       .contradiction = &contradiction,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity in the throat"},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity in the throat"},
                    {"expansion_share", units::Quantity::number, "phi, share of the sudden-expansion loss"},
                    {"total_angle", units::Quantity::angle, "total angle of the walls; 0 where not known"}},
       .items = {"diffuser", "friction", "entrance and exit"},

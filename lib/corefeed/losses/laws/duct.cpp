@@ -63,7 +63,7 @@ const Kind& duct_kind() {
       .band = 0.03,
       .source = "Churchill 1977, Chem. Eng. 84(24):91",
       .tag = Tag::read,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity"},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity"},
                    {"reynolds", units::Quantity::number, "Reynolds number on the hydraulic diameter"}},
       .items = {"friction", "entrance and exit"},
       .pays_entrance = true,

@@ -142,7 +142,7 @@ const Kind& fan_kind() {
       .band = 0.05,
       .source = "affinity laws; parabola and off states are closures of ours",
       .tag = Tag::closure,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity through the annulus"},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity through the annulus"},
                    {"power", units::Quantity::power, "electrical power drawn"}},
       .items = {"fan"},
       .law = law_of<Formula>()};

@@ -50,7 +50,7 @@ const Kind& flap_kind() {
       .band = 0.20,
       .source = "closure of ours between two common values",
       .tag = Tag::closure,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity"}},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity"}},
       .items = {"flaps"},
       .law = law_of<Formula>()};
   return kind;

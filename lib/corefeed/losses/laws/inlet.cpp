@@ -200,7 +200,7 @@ const Kind& inlet_kind() {
       .source = "lip: momentum balance, agrees with Fradenburgh & Wyatt 1953, NACA TN 3004; boundary layer: "
                 "integral of the 1/7-power profile",
       .tag = Tag::computed,
-      .reported = {{"velocity", Quantity::speed, "mean velocity in the throat"},
+      .reported = {{"velocity", Quantity::velocity, "mean velocity in the throat"},
                    {"velocity_ratio", Quantity::number, "throat velocity over speed of the car"},
                    {"ram_not_recovered", Quantity::pressure_difference, "freestream total pressure that is lost "
                                                                          "before the opening"}},

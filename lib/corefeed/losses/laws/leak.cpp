@@ -92,7 +92,7 @@ const Kind& leak_kind() {
       .band = 0.15,
       .source = "Kirchhoff 1869 for the contraction; slot friction Churchill 1977 with the plane slot's 96/Re",
       .tag = Tag::computed,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity in the open area"}},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity in the open area"}},
       .items = {"leak"},
       .law = law_of<Formula>()};
   return kind;

@@ -38,7 +38,7 @@ const Kind& loss_kind() {
       .band = 0.10,
       .source = "definition of a loss coefficient",
       .tag = Tag::computed,
-      .reported = {{"velocity", units::Quantity::speed, "mean velocity"}},
+      .reported = {{"velocity", units::Quantity::velocity, "mean velocity"}},
       .items = {"loss"},
       .law = law_of<Formula>()};
   return kind;

@@ -275,7 +275,7 @@ const Kind& vent_kind() {
                 "closure of ours",
       .tag = Tag::closure,
       .mended = &mended,
-      .reported = {{"velocity", Quantity::speed, "mean velocity in the gross area"},
+      .reported = {{"velocity", Quantity::velocity, "mean velocity in the gross area"},
                    {"velocity_ratio", Quantity::number, "vent velocity over velocity along the skin"},
                    {"effective_discharge_coefficient", Quantity::number, "discharge coefficient on skin pressure"},
                    {"still_air_loss", Quantity::number, "K_0 on the gross area's head"}},

@@ -64,7 +64,11 @@ void read_top(Reader& reader, Model& model) {
     }
   }
   if (const Spot title = Reader::member(root, "title")) model.title = reader.text(title).value_or("");
-  if (const Spot variants = Reader::member(root, "variants")) reader.want(variants, Value::Kind::object);
+  const Spot variants = Reader::member(root, "variants");
+  if (!variants || !reader.want(variants, Value::Kind::object)) return;
+  for (const auto& [name, patch] : variants.value->members) {
+    if (!is_ignored(name)) reader.want({&patch, pointer_join(variants.pointer, name)}, Value::Kind::object);
+  }
 }
 
 Result<Model> read_parsed(Document document, const std::string& folder, const ReadOptions& options) {

@@ -1,0 +1,322 @@
+# SPDX-License-Identifier: Apache-2.0
+"""The command from outside: statuses, messages, files. Arguments: command, source folder, with-cad or no-cad."""
+import copy
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import unittest
+import xml.etree.ElementTree as ElementTree
+
+COMMAND, SOURCE, CAD = sys.argv[1:4]
+GOLDEN = os.path.join(SOURCE, "tests", "data", "golden-model.json")
+SAMPLES = os.path.join(SOURCE, "geometry_samples")
+CAR = os.path.join(SAMPLES, "hill_climb_car.corefeed")
+
+
+def run(*arguments, text_in=None):
+    done = subprocess.run([COMMAND, *arguments], input=text_in, capture_output=True, text=True, timeout=120)
+    return done.returncode, done.stdout, done.stderr
+
+
+def golden():
+    with open(GOLDEN, encoding="utf-8") as file:
+        return json.load(file)
+
+
+class InFolder(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.mkdtemp()
+        self.addCleanup(shutil.rmtree, self.folder)
+
+    def path(self, name):
+        return os.path.join(self.folder, name)
+
+    def write(self, model, name="model.json"):
+        with open(self.path(name), "w", encoding="utf-8") as file:
+            json.dump(model, file, indent=1)
+        return self.path(name)
+
+
+class Golden(InFolder):
+    def compare(self, model):
+        status, out, _ = run("solve", self.write(model), "--format", "json")
+        self.assertEqual(status, 0)
+        ours = json.loads(out)["points"][0]
+        with open(os.path.join(SOURCE, "tests", "data", "golden-result.json"), encoding="utf-8") as file:
+            expected = json.load(file)["points"][0]
+        for group in ("elements", "nodes", "loops"):
+            for name, numbers in expected[group].items():
+                for what, number in numbers.items():
+                    near = 0.01 if "temperature" in what else 1e-5 * abs(number)
+                    self.assertAlmostEqual(ours[group][name][what], number, delta=near, msg=f"{name}.{what}")
+        for what, number in expected["car"].items():
+            self.assertAlmostEqual(ours["car"][what], number, delta=1e-5 * abs(number), msg=what)
+
+    def test_json_matches(self):
+        self.compare(golden())
+
+    def test_any_order(self):
+        model = golden()
+        elements = list(model["air"]["elements"].items())
+        for order in (reversed(elements), sorted(elements), elements[4:] + elements[:4]):
+            model["air"]["elements"] = dict(order)
+            self.compare(model)
+
+    def test_same_bytes_twice(self):
+        first, second = (run("solve", GOLDEN, "--format", "json")[1] for _ in range(2))
+        self.assertEqual(first, second)
+
+
+class WrongInput(InFolder):
+    """One clear message, the right status, no output file, in under a second."""
+
+    def refuse(self, model, status, *fragments):
+        path = model if isinstance(model, str) else self.write(model)
+        out, junit = self.path("out.txt"), self.path("junit.xml")
+        with open(out, "w", encoding="utf-8") as file:
+            file.write("the older result")
+        begun = time.monotonic()
+        got, printed, message = run("check", path, "-o", out, "--junit", junit)
+        self.assertLess(time.monotonic() - begun, 1.0)
+        self.assertEqual(got, status, message)
+        self.assertEqual(printed, "")
+        self.assertEqual(len(message.strip().splitlines()), 1, message)
+        for fragment in fragments:
+            self.assertIn(fragment, message)
+        self.assertFalse(os.path.exists(junit))
+        with open(out, encoding="utf-8") as file:
+            self.assertEqual(file.read(), "the older result")
+
+    def changed(self, change):
+        model = golden()
+        change(model["air"]["elements"])
+        return model
+
+    def test_misspelt_key(self):
+        def change(elements):
+            elements["radiator"]["fase_area"] = elements["radiator"].pop("face_area")
+        self.refuse(self.changed(change), 3, "/air/elements/radiator/fase_area", 'did you mean "face_area"?')
+
+    def test_missing_unit(self):
+        self.refuse(self.changed(lambda e: e["radiator"].update(face_area=1500)), 3, "model.json:", "/face_area", '"1500 cm2"')
+
+    def test_wrong_dimension(self):
+        self.refuse(self.changed(lambda e: e["radiator"].update(face_area="1500 mm")), 3, "/face_area", "is a length",
+                    "expected an area")
+
+    def test_negative_area(self):
+        self.refuse(self.changed(lambda e: e["radiator"].update(face_area="-1500 cm2")), 3, "/face_area", "above 0")
+
+    def test_unknown_node(self):
+        self.refuse(self.changed(lambda e: e["core_gap"].update(to="engin_bay")), 3, "/core_gap/to", "engin_bay",
+                    'did you mean "engine_bay"?')
+
+    def test_no_outlet(self):
+        def change(elements):
+            del elements["fender_vent"], elements["floor_gap"]
+        self.refuse(self.changed(change), 3, "no_outlet", "add a vent")
+
+    def test_missing_file(self):
+        self.refuse(self.path("nothing.json"), 3, "nothing.json", "no file")
+
+    def test_folder_for_a_file(self):
+        self.refuse(self.folder, 3, self.folder)
+
+    @unittest.skipIf(CAD == "no-cad", "built without CAD")
+    def test_unreadable_step(self):
+        with open(self.path("bad.step"), "w", encoding="utf-8") as file:
+            file.write("ISO-10303-21; no STEP file")
+        geometry = {"file": "bad.step", "opening": "duct.from"}
+        self.refuse(self.changed(lambda e: e["nose_inlet"].update(geometry=geometry)), 5, "bad.step", "HEADER")
+
+    def test_missing_step(self):
+        geometry = {"file": "none.step", "opening": "duct.from"}
+        self.refuse(self.changed(lambda e: e["nose_inlet"].update(geometry=geometry)), 3, "none.step", "no such file")
+
+    def test_file_outside_the_folder(self):
+        geometry = {"file": "../other.step", "opening": "duct.from"}
+        self.refuse(self.changed(lambda e: e["nose_inlet"].update(geometry=geometry)), 3, "--allow-root")
+
+    def test_broken_json(self):
+        with open(self.path("model.json"), "w", encoding="utf-8") as file:
+            file.write('{"corefeed": 1,\n "air": [}')
+        self.refuse(self.path("model.json"), 3, "model.json:2:")
+
+
+class CommandLine(InFolder):
+    def test_wrong_words(self):
+        for arguments, help_text in ((("chek", GOLDEN), "check"), (("check", "--stric", GOLDEN), "--strict"), (("check",), "MODEL"),
+                                     (("solve", GOLDEN, "--point", "nowhere"), "fast straight"),
+                                     (("explain", "difuser"), "diffuser")):
+            status, out, message = run(*arguments)
+            self.assertEqual(status, 2, arguments)
+            self.assertEqual(out, "")
+            self.assertIn(help_text, message)
+
+    def test_help_and_version(self):
+        status, out, _ = run("--help")
+        self.assertEqual(status, 0)
+        self.assertIn("Exit status", out)
+        self.assertEqual(run("--version")[0], 0)
+
+    def test_output_that_cannot_be_written(self):
+        status, _, message = run("check", GOLDEN, "-o", self.path("no/such/folder/out.txt"))
+        self.assertEqual(status, 6)
+        self.assertIn("out.txt", message)
+
+    def test_standard_input(self):
+        with open(GOLDEN, encoding="utf-8") as file:
+            status, out, _ = run("check", "-", text_in=file.read())
+        self.assertEqual(status, 0)
+        self.assertIn("verdict: met", out)
+
+    def test_explain_and_schema(self):
+        status, out, _ = run("explain")
+        self.assertEqual(status, 0)
+        for kind in ("inlet", "diffuser", "core", "vent", "duct_path"):
+            self.assertIn(kind, out)
+            self.assertEqual(run("explain", kind)[0], 0)
+        status, out, _ = run("schema")
+        self.assertEqual(status, 0)
+        json.loads(out)
+
+
+class Check(InFolder):
+    def test_met_and_not_met(self):
+        self.assertEqual(run("check", GOLDEN)[0], 0)
+        model = golden()
+        model["requirements"][0]["at_least"] = "1.5 kg/s"
+        status, out, _ = run("check", self.write(model))
+        self.assertEqual(status, 1)
+        self.assertIn("not met: radiator is fed", out)
+        self.assertIn("fender_vent eats 59 % (vent loss)", out)
+        self.assertIn("cautions", out)
+
+    def test_junit(self):
+        model = golden()
+        model["requirements"][0]["at_least"] = "1.5 kg/s"
+        status, _, _ = run("check", self.write(model), "--junit", self.path("junit.xml"))
+        self.assertEqual(status, 1)
+        tree = ElementTree.parse(self.path("junit.xml"))
+        failed = [case.get("name") for case in tree.iter("testcase") if case.find("failure") is not None]
+        self.assertEqual(failed, ["radiator is fed"])
+        self.assertEqual(len(list(tree.iter("testcase"))), 5)
+
+    def test_json_beside_text(self):
+        status, out, _ = run("check", GOLDEN, "--json", self.path("r.json"))
+        self.assertEqual(status, 0)
+        with open(self.path("r.json"), encoding="utf-8") as file:
+            self.assertEqual(json.load(file)["verdict"], "too close to call" if "too close" in out else "met")
+
+
+class Size(InFolder):
+    def test_golden_fender_vent(self):
+        arguments = ("size", GOLDEN, "--vary", "fender_vent.area", "--until", "radiator.flow >= 1.514622488 kg/s")
+        status, out, _ = run(*arguments, "--format", "json", "--write", self.path("sized.json"))
+        self.assertEqual(status, 0)
+        answer = json.loads(out)
+        self.assertTrue(answer["reached"])
+        self.assertAlmostEqual(answer["value"], 0.0652531, delta=1e-4 * 0.0652531)
+        status, out, _ = run("solve", self.path("sized.json"), "--format", "json")
+        self.assertEqual(status, 0)
+        self.assertAlmostEqual(json.loads(out)["points"][0]["elements"]["radiator"]["flow"], 1.514622488, delta=1e-6)
+
+    def test_out_of_reach(self):
+        status, out, _ = run("size", GOLDEN, "--vary", "fender_vent.area", "--until", "radiator.flow >= 3 kg/s")
+        self.assertEqual(status, 1)
+        self.assertIn("out of reach", out)
+        self.assertIn("radiator.face_area", out)
+
+    def test_wrong_questions(self):
+        for vary, until in (("fender_vent.aera", "radiator.flow >= 1 kg/s"), ("fender_vent.area", "radiator.flow > 1"),
+                            ("fender_vent.area", "radiator.flow >= 1 Pa")):
+            self.assertEqual(run("size", GOLDEN, "--vary", vary, "--until", until)[0], 2)
+
+
+@unittest.skipIf(CAD == "no-cad", "built without CAD")
+class WithCad(InFolder):
+    def test_the_sample_is_met(self):
+        status, out, message = run("check", CAR)
+        self.assertEqual(status, 0, message)
+        self.assertIn("verdict: met", out)
+
+    def test_a_narrower_throat_turns_the_check(self):
+        """The same model; the STEP file alone is another one."""
+        for name in os.listdir(SAMPLES):
+            if name.endswith((".step", ".corefeed")):
+                shutil.copy(os.path.join(SAMPLES, name), self.folder)
+        model = self.path("hill_climb_car.corefeed")
+        self.assertEqual(run("check", model)[0], 0)
+        shutil.copy(self.path("nose_duct_narrow.step"), self.path("nose_duct.step"))
+        status, out, _ = run("check", model)
+        self.assertEqual(status, 1)
+        self.assertIn("not met: radiator is fed", out)
+        eaten = [line for line in out.splitlines() if "radiator:" in line and "eats" in line]
+        self.assertTrue(eaten and "nose_duct/" in eaten[0].split("eats")[0], out)
+
+    def test_the_variant_does_the_same(self):
+        status, out, _ = run("check", CAR, "--variant", "narrow_nose")
+        self.assertEqual(status, 1)
+        self.assertIn("nose_duct/", out)
+
+    def test_measure(self):
+        status, out, _ = run("measure", os.path.join(SAMPLES, "nose_duct.step"), "--format", "json", "--sections", "7",
+                             "--at", "0.1,0.9")
+        self.assertEqual(status, 0)
+        part = json.loads(out)["parts"][0]
+        self.assertEqual(part["name"], "nose_duct")
+        self.assertEqual(len(part["paths"][0]["stations"]), 9)
+        self.assertAlmostEqual(part["openings"][0]["area"], 0.042, delta=1e-8)
+
+    def test_validate(self):
+        status, out, message = run("validate", CAR)
+        self.assertEqual(status, 0, message)
+        self.assertIn("sound", out)
+
+
+@unittest.skipIf(CAD == "with-cad", "built with CAD")
+class WithoutCad(unittest.TestCase):
+    def test_measure_says_so(self):
+        status, _, message = run("measure", os.path.join(SAMPLES, "nose_duct.step"))
+        self.assertEqual(status, 2)
+        self.assertIn("without", message)
+
+
+class Schema(InFolder):
+    """The schema that editors use and the reader give the same verdict; python3-jsonschema is the judge."""
+
+    @classmethod
+    def setUpClass(cls):
+        import jsonschema
+        cls.validator = jsonschema.Draft7Validator(json.loads(run("schema")[1]))
+
+    def test_examples_are_valid(self):
+        for path in (GOLDEN, CAR):
+            with open(path, encoding="utf-8") as file:
+                self.assertEqual([e.message for e in self.validator.iter_errors(json.load(file))], [])
+
+    def test_broken_ones_are_refused_by_both(self):
+        changes = {
+            "misspelt key": lambda m: m["air"]["elements"]["radiator"].update(fase_area="1 m2"),
+            "bare number": lambda m: m["air"]["elements"]["radiator"].update(face_area=0.15),
+            "wrong dimension": lambda m: m["air"]["elements"]["radiator"].update(face_area="3 kPa"),
+            "unknown kind": lambda m: m["air"]["elements"]["radiator"].update(kind="core2"),
+            "unknown fan state": lambda m: m["points"][0]["fans"].update(fan="off"),
+            "no ambient": lambda m: m.pop("ambient"),
+            "points no list": lambda m: m.update(points={}),
+            "humidity with unit": lambda m: m["ambient"].update(relative_humidity="40 %"),
+            "unknown node kind": lambda m: m["air"]["nodes"]["core_face"].update(kind="box"),
+        }
+        for name, change in changes.items():
+            model = copy.deepcopy(golden())
+            change(model)
+            self.assertFalse(self.validator.is_valid(model), name)
+            self.assertEqual(run("validate", self.write(model))[0], 3, name)
+
+
+if __name__ == "__main__":
+    unittest.main(argv=sys.argv[:1], verbosity=2)

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/studies/size.hpp"
+
+#include <gtest/gtest.h>
+
+#include "corefeed/model/parameter.hpp"
+#include "tests/support/golden.hpp"
+
+namespace corefeed::studies {
+namespace {
+
+using corefeed::testing::golden_document;
+using corefeed::testing::read_text;
+
+SizeQuestion ask(const model::Model& model, const std::string& parameter, const std::string& condition) {
+  Result<SizeQuestion> question = read_condition(model, condition);
+  EXPECT_TRUE(question.ok()) << (question ? "" : describe(question.issues().front()));
+  question.value().parameters = {parameter};
+  return question.value();
+}
+
+/// The golden car's fender vent for 15 % more radiator air: 0.0652531 m2 by an independent solution, with coolant
+/// at 88.01 and oil at 104.14 degC there.
+TEST(Size, GoldenFenderVent) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 1.514622488 kg/s"));
+  ASSERT_TRUE(size.ok());
+  EXPECT_TRUE(size.value().reached);
+  EXPECT_NEAR(size.value().value, 0.0652531, 1e-4 * 0.0652531);
+  EXPECT_EQ(size.value().point, "fast straight");
+  EXPECT_GT(size.value().sigma, 0.0);
+  const PointResult there = solve_point(size.value().sized, size.value().sized.points.front(), {});
+  EXPECT_NEAR(*there.solution.value("coolant.temperature"), 273.15 + 88.01, 0.01);
+  EXPECT_NEAR(*there.solution.value("oil.temperature"), 273.15 + 104.14, 0.01);
+  EXPECT_NEAR(*there.solution.value("oil_cooler.flow"), 0.216166, 1e-5 * 0.216);
+}
+
+TEST(Size, TheSizedModelIsWrittenInItsOwnUnitAndReadsBack) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 1.4 kg/s"));
+  ASSERT_TRUE(size.ok() && size.value().reached);
+  const std::string text = model::write_model(size.value().sized);
+  EXPECT_NE(text.find(" cm2\", \"cp\": -0.42"), std::string::npos) << text;
+  const model::Model again = read_text(text);
+  const PointResult there = solve_point(again, again.points.front(), {});
+  // The text carries eight digits.
+  EXPECT_NEAR(*there.solution.value("radiator.flow"), 1.4, 1e-7);
+}
+
+TEST(Size, OutOfReachNamesTheBestAndWhatLimits) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 3 kg/s"));
+  ASSERT_TRUE(size.ok());
+  EXPECT_FALSE(size.value().reached);
+  EXPECT_DOUBLE_EQ(size.value().value, size.value().highest);
+  EXPECT_LT(size.value().quantity, 3.0);
+  EXPECT_NE(size.value().limited_by.find("radiator.face_area"), std::string::npos) << size.value().limited_by;
+}
+
+TEST(Size, AnUpperLimitIsClosedInFromTheOtherSide) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto size = studies::size(model, ask(model, "core_gap.area", "coolant.temperature <= 95 degC"));
+  ASSERT_TRUE(size.ok() && size.value().reached);
+  EXPECT_GT(size.value().value, 0.003);  // the gap may grow: coolant is at 93.8 degC with 30 cm2
+  const PointResult there = solve_point(size.value().sized, size.value().sized.points.front(), {});
+  EXPECT_NEAR(*there.solution.value("coolant.temperature"), 273.15 + 95.0, 1e-3);
+}
+
+TEST(Size, SeveralParametersKeepTheirRatio) {
+  const model::Model model = read_text(golden_document().dump());
+  SizeQuestion question = ask(model, "fender_vent.area", "radiator.flow >= 1.4 kg/s");
+  question.parameters = {"fender_vent.area", "floor_gap.area"};
+  const auto size = studies::size(model, question);
+  ASSERT_TRUE(size.ok() && size.value().reached);
+  ASSERT_EQ(size.value().values.size(), 2U);
+  EXPECT_NEAR(size.value().values[1] / size.value().values[0], 160.0 / 400.0, 1e-12);
+}
+
+TEST(Size, RequirementsServeAsTargets) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto question = read_condition(model, "requirement:oil stays cool");
+  ASSERT_TRUE(question.ok());
+  EXPECT_EQ(question.value().quantity, "oil.temperature");
+  EXPECT_FALSE(question.value().at_least);
+  EXPECT_NEAR(question.value().target, 273.15 + 135.0, 1e-9);
+}
+
+TEST(Size, WrongQuestionsAreExplained) {
+  const model::Model model = read_text(golden_document().dump());
+  const auto code_of = [&model](const std::string& condition) {
+    const auto question = read_condition(model, condition);
+    return question ? std::string("none") : question.issues().front().code;
+  };
+  EXPECT_EQ(code_of("radiator.flow = 1 kg/s"), "bad_condition");
+  EXPECT_EQ(code_of("radiator.flwo >= 1 kg/s"), "unknown_quantity");
+  EXPECT_EQ(code_of("radiator.flow >= 1"), "missing_unit");
+  EXPECT_EQ(code_of("radiator.flow >= 1 Pa"), "wrong_dimension");
+  EXPECT_EQ(code_of("requirement:nothing"), "unknown_requirement");
+  const auto size = studies::size(model, ask(model, "fender_vent.aera", "radiator.flow >= 1 kg/s"));
+  ASSERT_FALSE(size.ok());
+  EXPECT_NE(size.issues().front().text.find("fender_vent.area"), std::string::npos);
+  EXPECT_EQ(size.issues().front().status, Status::usage);
+}
+
+}  // namespace
+}  // namespace corefeed::studies

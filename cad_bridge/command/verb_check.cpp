@@ -30,7 +30,7 @@ Status run(const Options& options) {
   const std::string json = wants_json ? reports::study_json(model.value(), study.value(), options.study) : "";
   Status status = study.value().status;
   if (!options.junit.empty()) {
-    status = worse(status, write_side_file(options.junit, reports::junit(model.value(), study.value())));
+    status = worse(status, write_side_file(options.junit, reports::junit(model.value(), study.value(), options.study)));
   }
   status = worse(status, write_side_file(options.json, json));
   const bool text = options.output.format == "text";

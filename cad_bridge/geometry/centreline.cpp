@@ -8,6 +8,7 @@
 #include <cmath>
 #include <utility>
 
+#include "cad_bridge/geometry/centreline_smooth.hpp"
 #include "cad_bridge/geometry/centreline_tangent.hpp"
 
 namespace corefeed::geometry {
@@ -30,6 +31,9 @@ constexpr double most_deviation = 0.5;
 /// across the passage gives the smallest section, so that one is taken if it is clearly smaller.
 constexpr double most_spread = 0.5;
 constexpr double clearly_smaller = 0.98;
+/// Passes with exact sections: three suffice where the area is constant.
+constexpr int most_passes = 8;
+constexpr double settled_move = 1e-5;  // of the smaller end's hydraulic diameter
 /// A line that settles differs in length from that of the level curves' planes by less than this.
 constexpr double most_growth = 1.03;
 /// And the latter from one more step of its own by this, or it leads nowhere.
@@ -55,6 +59,14 @@ std::vector<Vec3> positions(const std::vector<Knot>& knots) {
   std::vector<Vec3> result;
   for (const Knot& knot : knots) result.push_back(knot.position);
   return result;
+}
+
+double farthest_move(const std::vector<Vec3>& before, const std::vector<Knot>& after) {
+  double farthest = 0;
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    farthest = std::max(farthest, (after[i].position - before[i]).norm());
+  }
+  return farthest;
 }
 
 }  // namespace
@@ -174,12 +186,15 @@ Result<bool> Centerline::trace() {
     if (!fitted) guided_length = length();
     space_evenly(count);
   }
-  for (int pass = 0; pass < (guided_ ? 1 : 3); ++pass) {
+  for (int pass = 0; pass < (guided_ ? 1 : most_passes); ++pass) {
     fit_tangents(pass == 0 ? 2 : 0);
+    const std::vector<Vec3> before = positions(knots_);
     if (Result<bool> refined = refine(Accuracy::exact); !refined) return refined;
+    const bool settled = pass > 1 && farthest_move(before, knots_) < settled_move * size_;
     fit_tangents(guided_ ? 2 : 0);
     measure_distances();
     if (pass == 0 && !guided_) space_evenly(count);
+    if (settled) break;
   }
   if (length() > (guided_ ? lost_growth : most_growth) * guided_length) {
     return section_failed(knots_[knots_.size() / 2].position, "A centerline that does not settle was found");
@@ -254,10 +269,22 @@ Result<bool> Centerline::refine(Accuracy accuracy) {
     knot.position += move.norm() > limit ? Vec3(move * (limit / move.norm())) : move;
   }
   knots_ = std::move(moved);
+  if (!guided_) still_echoes();
   // Where planes fan out around a corner their mean levels may run back a little.
   for (std::size_t i = 1; i < knots_.size(); ++i)
     knots_[i].level = std::max(knots_[i].level, knots_[i - 1].level);
   return true;
+}
+
+void Centerline::still_echoes() {
+  std::vector<Section> sections;
+  std::vector<double> distances;
+  for (const Knot& knot : knots_) {
+    sections.push_back(knot.section);
+    distances.push_back(knot.distance);
+  }
+  const std::vector<Vec3> points = smooth_points(positions(knots_), echo_lengths(sections, distances));
+  for (std::size_t i = 0; i < knots_.size(); ++i) knots_[i].position = points[i];
 }
 
 /// Near an oblique end the plane normal to the line would cut the end face: it is tilted towards the end

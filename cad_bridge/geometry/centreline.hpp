@@ -63,6 +63,7 @@ class Centerline {
   void first_guess();
   Vec3 guide(double level) const;
   Result<bool> refine(Accuracy accuracy);
+  void still_echoes();
   void fit_tangents(int window);
   int window_of(double width) const;
   void measure_distances();

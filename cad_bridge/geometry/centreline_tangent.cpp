@@ -30,7 +30,11 @@ Fit fit(std::span<const Vec3> points, int first, int last, int at) {
     values.row(i) = (point(first + static_cast<int>(i)) - point(at)).transpose();
   }
   const Eigen::Matrix3d solution = basis.colPivHouseholderQr().solve(values);
-  const double residual = (basis * solution - values).norm();
+  // Across the curve only: along it a residual merely tells that an arc's points do not run evenly along its
+  // chord.
+  const Vec3 chord = (point(last) - point(first)).normalized();
+  const Eigen::MatrixX3d off = basis * solution - values;
+  const double residual = (off - (off * chord) * chord.transpose()).norm();
   const auto freedom = static_cast<double>(std::max<Eigen::Index>(count - 3, 1));
   return {solution.row(1).transpose().normalized(), residual / std::sqrt(freedom)};
 }

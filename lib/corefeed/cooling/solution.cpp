@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/cooling/solution.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <cmath>
 
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/network/solver.hpp"
@@ -19,6 +22,29 @@ std::vector<double> starts(const network::System& system) {
   x.reserve(system.unknowns().size());
   for (const network::Unknown& unknown : system.unknowns()) x.push_back(unknown.start);
   return x;
+}
+
+/// Why heat finds no balance: a core through which the air stands still cannot cool its loop. Found by solving the
+/// flow without heating.
+std::string standstill(const Case& problem, const SolveOptions& options) {
+  Case cold = problem;
+  cold.loops.clear();
+  cold.loop_of.assign(problem.loop_of.size(), network::none);
+  if (problem.loops.empty()) return "";
+  const Solution unheated = solve(cold, options);
+  if (!unheated.converged) return "";
+  double largest = 0.0;
+  for (const ElementState& state : unheated.elements) largest = std::max(largest, std::abs(state.flow));
+  std::string text;
+  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
+    const double flow = unheated.elements[e].flow;
+    if (problem.loop_of[e] == network::none || std::abs(flow) > 0.02 * largest) continue;
+    text += fmt::format("; the air through {} stands nearly still ({:.4f} kg/s without heating), so the loop {} has no "
+                        "steady temperature",
+                        problem.network.elements[e].name, flow,
+                        problem.loops[static_cast<std::size_t>(problem.loop_of[e])].name);
+  }
+  return text;
 }
 
 void fill_states(const Solved& solved, Solution& solution) {
@@ -57,6 +83,7 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   solution.residual = ended.residual;
   solution.iterations = ended.iterations;
   solution.explanation = network::explain(ended);
+  if (!solution.converged) solution.explanation += standstill(problem, options);
   fill_states(solved, solution);
   solution.internals_ = std::move(internals);
   return solution;

@@ -26,6 +26,14 @@ struct Value {
   std::vector<std::pair<std::string, Value>> members;  ///< of an object, in the order of the file
   int line = 0;  ///< line its text begins on, from 1; 0: not from a file
 
+  // Declared here, defined where the type is complete: a vector of pairs with itself needs that.
+  Value();
+  Value(const Value&);
+  Value(Value&&) noexcept;
+  Value& operator=(const Value&);
+  Value& operator=(Value&&) noexcept;
+  ~Value();
+
   /// The member of that key; null if there is none or this is no object.
   const Value* find(std::string_view key) const;
 };

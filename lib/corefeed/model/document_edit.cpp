@@ -67,6 +67,13 @@ void merge_members(Value& target, const Value& patch) {
 
 }  // namespace
 
+Value::Value() = default;
+Value::Value(const Value&) = default;
+Value::Value(Value&&) noexcept = default;
+Value& Value::operator=(const Value&) = default;
+Value& Value::operator=(Value&&) noexcept = default;
+Value::~Value() = default;
+
 const Value* Value::find(std::string_view key) const {
   const auto found =
       std::find_if(members.begin(), members.end(), [&](const auto& member) { return member.first == key; });

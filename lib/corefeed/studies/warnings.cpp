@@ -95,6 +95,14 @@ void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
     const double hot = result.solution.loops[l].temperature;
+    // No liquid of a car survives this; the number only says that its core gets next to no air.
+    constexpr double absurd = 573.15;
+    if (hot > absurd) {
+      list.push_back(warning("starved", loop.name,
+                             fmt::format("{}: {} in the steady state means that its core is starved of air", loop.name,
+                                         units::show(hot, units::Quantity::temperature))));
+      continue;
+    }
     if (hot <= loop.fluid.highest_temperature() && hot >= loop.fluid.lowest_temperature()) continue;
     list.push_back(warning("out_of_range", loop.name,
                            fmt::format("{}: {} is outside the table of this liquid ({} to {})", loop.name,

@@ -1,0 +1,277 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <gtest/gtest.h>
+
+#include <bit>
+#include <cmath>
+#include <set>
+#include <string>
+
+#include "tests/support/typical_element.hpp"
+
+// What holds for every element kind, known from its row alone: a new law is tested here without an edit.
+namespace corefeed::losses {
+namespace {
+
+using testing::LawCase;
+using testing::Variant;
+
+class EveryLaw : public ::testing::TestWithParam<const Kind*> {};
+
+std::vector<const Kind*> kinds_with_a_law() {
+  std::vector<const Kind*> list;
+  for (const Kind* kind : kinds()) {
+    if (kind->law != nullptr) list.push_back(kind);
+  }
+  return list;
+}
+
+/// A car at 40 m/s with hot air on the downstream side.
+LawCase on_the_road(LawCase law) {
+  law.outside = testing::moving_air(40.0);
+  law.state = {0.0, 620.0, 540.0, 305.0, 330.0, 350.0};
+  return law;
+}
+
+double flow_at(const LawCase& law, double velocity) {
+  return law.outside.density * velocity * testing::section_of(law);
+}
+
+std::string label(const LawCase& law, std::size_t seed) {
+  static const char* const states[] = {"mass_flow",        "pressure_from",  "pressure_to",
+                                       "temperature_from", "temperature_to", "temperature_out"};
+  return seed < testing::state_numbers ? states[seed]
+                                       : std::string(law.kind().keys[seed - testing::state_numbers].name);
+}
+
+double middle_step(const LawCase& law, std::size_t seed, double value) {
+  double step = 1e-5 * std::max(std::abs(value), 1e-3);
+  // A parameter such as a fillet may stand at its bound of 0, beyond which its law need not mean anything.
+  if (seed == 0) step = 1e-5 * std::abs(flow_at(law, 1.0));
+  return step;
+}
+
+/// Central difference and dual number of boundary pressure, items and results agree.
+void expect_exact_derivative(const LawCase& law, std::size_t seed, const std::string& where) {
+  const Terms<double> value = law.terms();
+  const Terms<Dual> dual = law.derivative(seed);
+  LawCase moved = law;
+  const double at = moved.at(seed);
+  const double step = middle_step(law, seed, at);
+  moved.at(seed) = at + step;
+  const Terms<double> above = moved.terms();
+  moved.at(seed) = at - step;
+  const Terms<double> below = moved.terms();
+  const auto compare = [&](double v, const Dual& d, double high, double low, const std::string& what) {
+    EXPECT_EQ(d.value(), v) << where << what;
+    // The difference's own error: rounding of v over the step, and the third derivative times step squared.
+    const double expected = (high - low) / (2.0 * step);
+    const double rounding = 1e-15 * (std::abs(v) + 1e3) / step;
+    EXPECT_NEAR(d.derivatives()[0], expected, 1e-5 * std::abs(expected) + 50.0 * rounding)
+        << where << what << " by " << label(law, seed);
+  };
+  compare(value.boundary, dual.boundary, above.boundary, below.boundary, "boundary");
+  for (std::size_t i = 0; i < most_items; ++i) {
+    compare(value.item[i], dual.item[i], above.item[i], below.item[i], "item " + std::to_string(i));
+  }
+  for (std::size_t i = 0; i < most_reported; ++i) {
+    compare(value.reported[i], dual.reported[i], above.reported[i], below.reported[i],
+            "result " + std::to_string(i));
+  }
+}
+
+bool is_a_number(const Key& key) { return key.choices.empty() && key.refers == Refers::nothing; }
+
+TEST_P(EveryLaw, DerivativesAreExact) {
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    LawCase law = on_the_road(variant.law);
+    for (const double velocity : {-31.0, -4.3, -0.7, 0.7, 4.3, 31.0}) {
+      law.state.mass_flow = flow_at(law, velocity);
+      const std::string where = variant.name + " at " + std::to_string(velocity) + " m/s, ";
+      for (std::size_t seed = 0; seed < testing::state_numbers; ++seed)
+        expect_exact_derivative(law, seed, where);
+      for (std::size_t i = 0; i < law.kind().keys.size(); ++i) {
+        if (is_a_number(law.kind().keys[i])) expect_exact_derivative(law, testing::state_numbers + i, where);
+      }
+    }
+  }
+}
+
+/// Pressure difference across the element without the outer stream: what the flow costs, Pa.
+double demand(const Terms<double>& terms, Ends ends) {
+  // An inlet's boundary pressure may follow its flow (a boundary layer swallowed), a vent's does not.
+  return ends == Ends::no_from ? terms.pressure_loss() - terms.boundary : terms.pressure_loss();
+}
+
+double demand_at(LawCase law, double velocity) {
+  law.state.mass_flow = flow_at(law, velocity);
+  return demand(law.terms(), law.kind().ends);
+}
+
+// What remains at zero flow after subtracting slope times step from either side is at most 1e-9 of the
+// dynamic head at 30 m/s.
+TEST_P(EveryLaw, IsContinuousAtZeroFlow) {
+  const double allowed = 1e-9 * 0.5 * 1.2 * 30.0 * 30.0;
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    LawCase law = on_the_road(variant.law);
+    // One density on both sides: where two temperatures meet, the law's own part is to be seen alone.
+    law.state = {0.0,
+                 0.0,
+                 0.0,
+                 law.outside.total_temperature,
+                 law.outside.total_temperature,
+                 law.outside.total_temperature};
+    const double step = 1e-6;
+    const auto remainder = [&](double velocity) {
+      LawCase moved = law;
+      moved.state.mass_flow = flow_at(law, velocity);
+      const Terms<Dual> slope = moved.derivative(0);
+      const double rise = demand(moved.terms(), law.kind().ends);
+      const double loss_slope = slope.pressure_loss().derivatives()[0];
+      const double boundary_slope = law.kind().ends == Ends::no_from ? slope.boundary.derivatives()[0] : 0.0;
+      return rise - (loss_slope - boundary_slope) * moved.state.mass_flow;
+    };
+    const double at_rest = demand_at(law, 0.0);
+    EXPECT_NEAR(remainder(step), at_rest, allowed) << variant.name;
+    EXPECT_NEAR(remainder(-step), at_rest, allowed) << variant.name;
+  }
+}
+
+TEST_P(EveryLaw, NeedsMoreHeadForMoreFlow) {
+  if (!GetParam()->monotone) GTEST_SKIP() << "the kind says that its loss may fall with flow";
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    for (const double speed : {0.0, 10.0, 40.0}) {
+      LawCase law = on_the_road(variant.law);
+      law.outside = testing::moving_air(speed);
+      double before = demand_at(law, -5.0);
+      for (int i = -499; i <= 500; ++i) {
+        const double now = demand_at(law, 0.01 * i);
+        EXPECT_GE(now, before) << variant.name << " at " << 0.01 * i << " m/s, car at " << speed << " m/s";
+        before = now;
+      }
+    }
+  }
+}
+
+TEST_P(EveryLaw, GivesFiniteNumbersOverTheRange) {
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    for (const bool plenum : {false, true}) {
+      LawCase law = on_the_road(variant.law);
+      law.from_plenum = law.to_plenum = plenum;
+      for (const double velocity : {-150.0, -30.0, -1.0, -1e-9, 0.0, 1e-9, 1.0, 30.0, 150.0, 400.0}) {
+        law.state.mass_flow = flow_at(law, velocity);
+        const Terms<double> terms = law.terms();
+        const Terms<Dual> slope = law.derivative(0);
+        EXPECT_TRUE(std::isfinite(terms.boundary));
+        EXPECT_TRUE(std::isfinite(slope.pressure_loss().derivatives()[0])) << variant.name << velocity;
+        for (const double item : terms.item) EXPECT_TRUE(std::isfinite(item)) << variant.name << velocity;
+        for (const double number : terms.reported)
+          EXPECT_TRUE(std::isfinite(number)) << variant.name << velocity;
+      }
+    }
+  }
+}
+
+// A trial state of the solver may be far outside physics: below vacuum and cold.
+TEST_P(EveryLaw, SurvivesTrialStatesOfTheSolver) {
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    LawCase law = on_the_road(variant.law);
+    law.state = {flow_at(law, 25.0), -3e5, 4e5, 250.0, 600.0, 40.0};
+    EXPECT_TRUE(std::isfinite(law.loss())) << variant.name;
+    law.state.mass_flow = -law.state.mass_flow;
+    EXPECT_TRUE(std::isfinite(law.loss())) << variant.name;
+  }
+}
+
+TEST_P(EveryLaw, GivesTheSameBitsTwice) {
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    LawCase law = on_the_road(variant.law);
+    for (const double velocity : {-7.0, 0.3, 19.0}) {
+      law.state.mass_flow = flow_at(law, velocity);
+      EXPECT_EQ(std::bit_cast<std::uint64_t>(law.loss()), std::bit_cast<std::uint64_t>(law.loss()));
+    }
+  }
+}
+
+TEST_P(EveryLaw, HasACompleteRow) {
+  const Kind& kind = *GetParam();
+  EXPECT_FALSE(kind.title.empty());
+  EXPECT_FALSE(kind.meaning.empty());
+  EXPECT_FALSE(kind.formula.empty());
+  EXPECT_FALSE(kind.reference.empty());
+  EXPECT_FALSE(kind.reversed.empty());
+  EXPECT_FALSE(kind.range.empty());
+  EXPECT_FALSE(kind.source.empty());
+  EXPECT_GT(kind.band, 0.0);
+  EXPECT_GE(kind.items.size(), 1U);
+  EXPECT_LE(kind.items.size(), most_items);
+  EXPECT_LE(kind.reported.size(), most_reported);
+  EXPECT_LE(kind.keys.size(), 64U) << "`given` holds 64 bits";
+  std::set<std::string_view> names;
+  for (const Key& key : kind.keys) {
+    EXPECT_FALSE(key.meaning.empty()) << key.name;
+    EXPECT_TRUE(names.insert(key.name).second) << key.name << " stands twice";
+    EXPECT_LE(key.lowest, key.highest) << key.name;
+    if (key.need != Need::standard) continue;
+    EXPECT_GE(key.standard, key.lowest) << key.name;
+    EXPECT_LE(key.standard, key.highest) << key.name;
+    EXPECT_TRUE(!key.source.empty() || !key.choices.empty() || key.standard == 0.0 || !is_a_number(key) ||
+                key.quantity == units::Quantity::angle || key.name == "blocker.open_share")
+        << key.name << " has a standard value without a source";
+  }
+  for (const Reported& row : kind.reported) {
+    EXPECT_FALSE(row.meaning.empty()) << row.name;
+    EXPECT_TRUE(names.insert(row.name).second || row.quantity == units::Quantity::angle)
+        << row.name << " is a key and a result";
+  }
+}
+
+// Rules and ranges speak of keys, groups of keys or results that exist.
+TEST_P(EveryLaw, NamesWhatItHas) {
+  const Kind& kind = *GetParam();
+  const auto known = [&kind](std::string_view name) {
+    if (find_key(kind, name) != npos) return true;
+    for (const Key& key : kind.keys) {
+      if (key.name.starts_with(name) && key.name.substr(name.size()).starts_with(".")) return true;
+    }
+    for (const Reported& row : kind.reported) {
+      if (row.name == name) return true;
+    }
+    return false;
+  };
+  for (const Rule& rule : kind.rules) {
+    for (const std::string_view name : rule.keys) EXPECT_TRUE(known(name)) << name;
+  }
+  for (const Range& range : kind.ranges) EXPECT_TRUE(known(range.subject)) << range.subject;
+}
+
+INSTANTIATE_TEST_SUITE_P(Kinds, EveryLaw, ::testing::ValuesIn(kinds_with_a_law()),
+                         [](const auto& kind) { return std::string(kind.param->name); });
+
+TEST(Kinds, StandInAlphabeticalOrderAndAreFoundByName) {
+  std::string_view before;
+  for (const Kind* kind : kinds()) {
+    EXPECT_LT(before, kind->name);
+    EXPECT_EQ(find_kind(kind->name), kind);
+    before = kind->name;
+  }
+  EXPECT_EQ(find_kind("radiatorr"), nullptr);
+  EXPECT_EQ(find_key(*find_kind("core"), "no such key"), npos);
+}
+
+// A kind without a law is divided into kinds that have one.
+TEST(Kinds, OnlyThePathHasNoLaw) {
+  for (const Kind* kind : kinds()) EXPECT_EQ(kind->law == nullptr, kind->name == "duct_path") << kind->name;
+}
+
+TEST(SigmaOf, AddsRelativeAndAbsoluteParts) {
+  const Kind& inlet = *find_kind("inlet");
+  LawCase law(inlet);
+  law.set("recovery", 0.72).set("cp", 0.9);
+  const Values values{law.numbers, law.given};
+  // Below a recovery of 0.9 the opening stands in a boundary layer: 15 %.
+  EXPECT_DOUBLE_EQ(sigma_of(inlet, find_key(inlet, "recovery"), values), 0.15 * 0.72);
+  EXPECT_DOUBLE_EQ(sigma_of(inlet, find_key(inlet, "cp"), values), 0.05);
+}
+
+}  // namespace
+}  // namespace corefeed::losses

@@ -73,6 +73,9 @@ class Layering(Planted):
     def test_command_includes_geometry(self) -> None:
         self.expect_fault("layering", "cad_bridge/command/planted.cpp", '#include "cad_bridge/geometry/measure.hpp"')
 
+    def test_worker_includes_geometry(self) -> None:
+        self.expect_fault("layering", "cad_bridge/worker/worker.cpp", '#include "cad_bridge/geometry/measure.hpp"')
+
     def test_worker_includes_proposal(self) -> None:
         self.expect_fault("layering", "cad_bridge/worker/worker.cpp", '#include "cad_bridge/proposal/planted.hpp"')
 

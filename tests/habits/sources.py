@@ -15,7 +15,7 @@ LIB_ROOMS = ["units", "fluids", "losses", "network", "cooling", "model", "studie
 # Rooms of the CAD bridge and which of their neighbours each may include, besides itself.
 CAD_ROOMS = {
     "worker": {"lib"},
-    "geometry": {"lib"},
+    "geometry": {"lib", "worker"},  # the limits that both ends of the pipe keep
     "proposal": {"lib", "worker"},
     "command": {"lib", "worker", "proposal"},
 }

@@ -104,7 +104,7 @@ TEST_F(Junit, APointWithoutSolutionIsAnError) {
 }
 
 TEST_F(Junit, IsWellFormedWhateverNamesHold) {
-  Solved odd = solved(changed(R"("name": "fed")", R"("name": "a\u0001b <\"'> \ufffe ä")"));
+  Solved odd = solved(changed(R"("name": "fed")", R"("name": "a\u0001b <\"'> \ufffe \u00e4")"));
   odd.model.file = "b\xFF.json";
   load(odd);
   EXPECT_TRUE(test("fast", "a\uFFFDb <\"'> \uFFFD \u00E4")) << text;

@@ -34,7 +34,7 @@ void expect_golden(const model::Model& model) {
     }
   }
   for (const auto& [what, number] : point["car"].items()) compare("car." + what, number.get<double>());
-  EXPECT_EQ(compared, 69);
+  EXPECT_EQ(compared, 70);  // none of the file is left out
 }
 
 TEST(Golden, EveryNumberAgrees) { expect_golden(read_text(golden_document().dump())); }

@@ -78,7 +78,7 @@ TEST(Sensitivity, EveryDerivativeAgreesWithDifferences) {
       const auto parameter = model::find_parameter(model, influence.parameter);
       if (!parameter) continue;  // one error shared by all vents is no single number of the model
       const double value = model::parameter_value(model, parameter.value());
-      const double step = 1e-5 * std::max(std::abs(value), 0.01);
+      const double step = value == 0.0 ? 1e-7 : 1e-5 * std::abs(value);
       const auto moved = [&](double to) {
         model::Model changed = model;
         model::set_parameter(changed, parameter.value(), to);

@@ -46,7 +46,7 @@ std::string explain(const losses::Kind& kind) {
   text += paragraph("Reversed flow", kind.reversed);
   text += paragraph("Range", kind.range);
   text += paragraph("Band", fmt::format("{} of the loss, 1-sigma", percent(kind.band)));
-  text += paragraph("Source", fmt::format("{} ({})", kind.source, words_of(kind.tag)));
+  text += paragraph("Source", source_words(kind.source, kind.tag));
   text += key_table(kind);
   text += section("Rules", rule_words(kind));
   text += section("Warnings", range_words(kind));

@@ -86,6 +86,13 @@ std::string_view words_of(Tag tag) {
   return "closure of ours between known limits";
 }
 
+std::string source_words(std::string_view source, Tag tag) {
+  // These say themselves how far they can be trusted.
+  const bool plain = source.find("no source") != std::string_view::npos || source.find("of ours") != std::string_view::npos ||
+                     source == "band of the law";
+  return plain ? std::string(source) : fmt::format("{} ({})", source, words_of(tag));
+}
+
 KeyWords words_of(const Key& key) {
   const bool number = key.choices.empty() && key.refers == losses::Refers::nothing;
   return {.name = std::string(key.name),
@@ -95,7 +102,7 @@ KeyWords words_of(const Key& key) {
           .bounds = bounds_of(key),
           .sigma = sigma_of(key),
           .meaning = meaning_of(key),
-          .source = key.source.empty() ? "" : fmt::format("{} ({})", key.source, words_of(key.tag))};
+          .source = key.source.empty() ? "" : source_words(key.source, key.tag)};
 }
 
 std::vector<std::string> rule_words(const losses::Kind& kind) {

@@ -23,6 +23,9 @@ struct KeyWords {
 };
 KeyWords words_of(const losses::Key& key);
 
+/// A source followed by how far it can be trusted, unless it says so itself.
+std::string source_words(std::string_view source, Tag tag);
+
 /// "read in the source", "from memory of the source, not read", ...
 std::string_view words_of(Tag tag);
 

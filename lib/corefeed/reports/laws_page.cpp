@@ -59,7 +59,7 @@ std::string chapter(const losses::Kind& kind) {
   text +=
       fact("reference", kind.reference) + fact("reversed flow", kind.reversed) + fact("range", kind.range);
   text += fact("band", fmt::format("{} of the loss, 1-sigma", percent(kind.band)));
-  text += fact("source", fmt::format("{} ({})", kind.source, words_of(kind.tag)));
+  text += fact("source", source_words(kind.source, kind.tag));
   for (const std::string& rule : rule_words(kind)) text += fact("rule", rule);
   for (const std::string& range : range_words(kind)) text += fact("warning", range);
   if (!kind.items.empty()) text += fact("parts of the loss", fmt::format("{}", fmt::join(kind.items, ", ")));

@@ -70,6 +70,14 @@ S mitre_aspect_factor(const Same<S>& ratio) {
   return interpolate<S>(table, ratio);
 }
 
+/// Side of the section in the plane of the bend (the diameter of a round one), on which Diagram 6-1 puts the
+/// radius: a b and 2 a b/(a + b) of a rectangle give b = D_h (1 + a/b) / (2 a/b).
+template <class S>
+S width_of(const Input<S>& in) {
+  const S width = in[hydraulic_diameter] * (1.0 + in[aspect]) / (2.0 * in[aspect]);
+  return width;
+}
+
 /// Loss coefficient of the turn alone at high Reynolds number.
 template <class S>
 S turn_loss(const Input<S>& in) {
@@ -77,7 +85,7 @@ S turn_loss(const Input<S>& in) {
   if (kind == mitre) return mitre_loss<S>(in[angle]) * mitre_aspect_factor<S>(in[aspect]);
   // Thin circular-arc vanes in a square corner: 0.20 at 90 degrees, in proportion below.
   if (kind == vaned) return 0.20 * angle_factor<S>(in[angle]);
-  const S ratio = in[radius] / in[hydraulic_diameter];
+  const S ratio = in[radius] / width_of<S>(in);
   const S loss = angle_factor<S>(in[angle]) * radius_factor<S>(ratio) * aspect_factor<S>(in[aspect]);
   return kind == segmented ? S(1.5 * loss) : loss;
 }
@@ -101,7 +109,7 @@ struct Formula {
     out.item[2] = end_losses<S>(in, local.head, local.head, in[entrance_loss]);
     out.reported[0] = local.velocity;
     out.reported[1] = reynolds;
-    out.reported[2] = in.has(radius) ? S(in[radius] / in[hydraulic_diameter]) : S(1.0);
+    out.reported[2] = in.has(radius) ? S(in[radius] / width_of<S>(in)) : S(1.0);
   }
 };
 
@@ -183,7 +191,7 @@ const Kind& bend_kind() {
       .formula = "smooth: K = A1 B1 C1, A1 = 0.9 sin d (to 70 deg), 1 (90), 0.7 + 0.35 d/90 (from 100); B1 = 0.21 "
                  "(R/D)^-2.5 (R/D < 1), 0.21 (R/D)^-0.5; C1 = 0.85 + 0.125 b/a (a/b <= 4), 1.115 - 0.84 b/a; "
                  "segmented: 1.5 times; mitre: A (0.95 sin^2(d/2) + 2.05 sin^4(d/2)) times C(a/b); vaned: 0.20 A1; "
-                 "times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; + f R d / D_h",
+                 "D the diameter or the side b; times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; + f R d / D_h",
       .reference = "own section, upwind density",
       .reversed = "the same with the other sign",
       .range = "R/D from 0.5; spacing from other fittings above 5 diameters",
@@ -195,7 +203,7 @@ const Kind& bend_kind() {
       .contradiction = &contradiction,
       .reported = {{"velocity", Quantity::velocity, "mean velocity"},
                    {"reynolds", Quantity::number, "Reynolds number on the hydraulic diameter"},
-                   {"radius_ratio", Quantity::number, "R over D_h; 1 for a corner"}},
+                   {"radius_ratio", Quantity::number, "R over the side in the bend's plane or the diameter; 1 for a corner"}},
       .items = {"bend", "friction", "entrance and exit"},
       .pays_entrance = true,
       .dumps_head = true,

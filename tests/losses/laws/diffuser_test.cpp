@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/core.hpp"
+#include "tests/losses/law_fixture.hpp"
+#include "tests/support/check.hpp"
+
+namespace corefeed::losses {
+namespace {
+
+using testing::expect_relative;
+using testing::flow_of;
+using testing::LawCase;
+
+Input<double> input_of(const LawCase& law) {
+  Input<double> in;
+  in.mass_flow = law.state.mass_flow;
+  in.temperature_from = law.state.temperature_from;
+  in.temperature_to = law.state.temperature_to;
+  in.temperature_out = law.state.temperature_out;
+  in.value = law.numbers.data();
+  in.given = law.given;
+  in.outside = &law.outside;
+  return in;
+}
+
+/// A diffuser of area ratio AR with phi_0 = 0.95 and a cold core of K_c behind it.
+struct Pair {
+  LawCase diffuser{"diffuser"};
+  LawCase core{"core"};
+
+  Pair(double area_ratio, double core_loss) {
+    const double face = 0.2;
+    diffuser.set("inlet_area", face / area_ratio).set("outlet_area", face).set("expansion_loss", 0.95);
+    core.set("face_area", face).set("air_loss.linear", 0.0).set("air_loss.density", 1.2);
+    core.set("air_loss.quadratic", 0.5 * 1.2 * core_loss);
+    diffuser.state.mass_flow = core.state.mass_flow = flow_of(core, face, 5.0);
+  }
+  double share() const {
+    Input<double> in = input_of(diffuser);
+    const Input<double> behind = input_of(core);
+    in.feeds = &behind;
+    Terms<double> out;
+    diffuser.kind().law->value(in, out);
+    return out.reported[1];
+  }
+  double unevenness() const {
+    Input<double> in = input_of(core);
+    const Input<double> before = input_of(diffuser);
+    in.fed_by = &before;
+    Terms<double> out;
+    core.kind().law->value(in, out);
+    return out.reported[2];
+  }
+};
+
+// Closure of ours after Schubauer & Spangenberg 1949, phi_min + (phi_0 - phi_min)/(1 + K_c/2), and the face's
+// unevenness after Taylor & Batchelor 1949: reckoned apart from this library. The floor that keeps K_c finite
+// at rest leaves 1e-6.
+TEST(Diffuser, LosesLessBeforeACore) {
+  struct Row {
+    double core_loss, share, uneven_at_2, uneven_at_3_5;
+  };
+  for (const Row& row : {Row{2, 0.55, 0.47140452079103173, 0.6356417261637282},
+                         Row{5, 0.37857142857142856, 0.31180478223116176, 0.3978300313577762},
+                         Row{10, 0.2833333333333333, 0.22268088570756153, 0.27620164556827276},
+                         Row{20, 0.22272727272727272, 0.15793451382644752, 0.1925562105483782}}) {
+    expect_relative(Pair(2.0, row.core_loss).share(), row.share, 1e-6, "phi");
+    expect_relative(Pair(2.0, row.core_loss).unevenness(), row.uneven_at_2, 1e-6, "AR 2");
+    expect_relative(Pair(3.5, row.core_loss).unevenness(), row.uneven_at_3_5, 1e-6, "AR 3.5");
+  }
+}
+
+// A core of very high resistance spreads the flow as far as can be: phi_min; none leaves the diffuser alone.
+TEST(Diffuser, FallsToTheLowestShare) {
+  EXPECT_NEAR(Pair(2.0, 1e7).share(), 0.15, 1e-6);
+  EXPECT_NEAR(Pair(2.0, 1e-6).share(), 0.95, 1e-5);
+}
+
+// A diffuser that already loses less than phi_min is not made worse by its core.
+TEST(Diffuser, IsNeverMadeWorseByItsCore) {
+  Pair pair(2.0, 20.0);
+  pair.diffuser.set("expansion_loss", 0.08);
+  EXPECT_NEAR(pair.share(), 0.08, 1e-12);
+}
+
+// Planar walls beyond the stall line (28 deg (N/W1)^-0.45) lose phi_st, below it what Idelchik gives.
+TEST(Diffuser, StallsBetweenPlanarWalls) {
+  LawCase law("diffuser");
+  law.set("inlet_area", 0.02).set("outlet_area", 0.05).set("shape", 1.0);
+  law.set("angle", 5 * testing::degree);
+  const double attached = 3.2 * std::pow(std::tan(2.5 * testing::degree), 1.25);
+  EXPECT_NEAR(law.reported("expansion_share"), attached, 5e-3);
+  law.set("angle", 50 * testing::degree);
+  EXPECT_NEAR(law.reported("expansion_share"), 1.0, 1e-3);
+}
+
+// Splitter vanes share the angle: n + 1 passages, 0.03 for each leading edge (Idelchik ch. 5).
+TEST(Diffuser, VanesShareTheAngle) {
+  LawCase law("diffuser");
+  law.set("inlet_area", 0.02).set("outlet_area", 0.05).set("angle", 30 * testing::degree).set("vanes", 2.0);
+  const double passage = 3.2 * std::pow(std::tan(5 * testing::degree), 1.25);
+  expect_relative(law.reported("expansion_share"), passage + 0.06, 1e-10, "phi");
+}
+
+}  // namespace
+}  // namespace corefeed::losses

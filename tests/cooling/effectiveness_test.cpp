@@ -61,12 +61,21 @@ TEST(Effectiveness, CrossflowSeriesAgreesWithAMarch) {
   }
 }
 
-TEST(Effectiveness, NoHeatWithoutNtu) {
+TEST(Effectiveness, FewTransferUnitsAreTheEffectivenessThemselves) {
   for (const Arrangement how : all) {
-    for (const double ratio : {0.0, 0.5, 1.0}) {
-      EXPECT_NEAR(of(how, 1e-9, ratio), 1e-9, 1e-14) << static_cast<int>(how);
-      EXPECT_TRUE(std::isfinite(of(how, 1e-30, ratio)));
+    for (const double ratio : {0.01, 0.5, 1.0}) {
+      // eps = N - (1 + C) N^2 / 2 + ...: the second term is 1e-8 at most.
+      EXPECT_NEAR(of(how, 1e-4, ratio), 1e-4, 1.1e-8) << static_cast<int>(how);
+      EXPECT_EQ(of(how, 0.0, ratio), 0.0) << static_cast<int>(how);
     }
+  }
+}
+
+TEST(Effectiveness, SlopeAtNoNtuIsOne) {
+  for (const Arrangement how : all) {
+    const Dual value = effectiveness<Dual>(how, seeded(0.0, 0), seeded(0.5, 1), true);
+    EXPECT_NEAR(value.derivatives()[0], 1.0, 1e-12) << static_cast<int>(how);
+    EXPECT_NEAR(value.derivatives()[1], 0.0, 1e-12) << static_cast<int>(how);
   }
 }
 

@@ -34,6 +34,4 @@ inline double part_coefficient(LawCase law, std::string_view item, double area, 
   return law.terms().item[item_place(law, item)] / head_of(law, area);
 }
 
-
-
 }  // namespace corefeed::testing

@@ -12,9 +12,9 @@ using testing::Builder;
 using testing::dry_air;
 using testing::Given;
 
-constexpr Given plain = {{"area", 0.01}, {"loss", 1.0}};
-constexpr Given nose = {{"area", 0.02}, {"cp", 0.9}, {"recovery", 0.95}};
-constexpr Given hole = {{"area", 0.03}, {"cp", -0.2}, {"discharge_coefficient", 0.62}};
+const Given plain = {{"area", 0.01}, {"loss", 1.0}};
+const Given nose = {{"area", 0.02}, {"cp", 0.9}, {"recovery", 0.95}};
+const Given hole = {{"area", 0.03}, {"cp", -0.2}, {"discharge_coefficient", 0.62}};
 
 std::vector<std::string> codes(const std::vector<Issue>& issues) {
   std::vector<std::string> list;

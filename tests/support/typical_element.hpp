@@ -25,6 +25,8 @@ inline double typical_value(const losses::Key& key) {
     case Quantity::area:
       return key.name == "outlet_area" ? 0.06 : 0.04;
     case Quantity::length:
+      // A diameter unlike the radius keeps R/D off 1, where two branches of the bend law meet.
+      if (key.name == "hydraulic_diameter") return 0.17;
       return key.name == "gap" ? 0.003 : 0.2;
     case Quantity::angle:
       return 0.3;

@@ -45,7 +45,8 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
     if (n > value_of(other) && std::abs(value_of(added)) < 1e-16 * value_of(sum)) break;
   }
   const S result = sum / other;
-  return result;
+  // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
+  return select<S>(value_of(ntu) > 1e-8, result, ntu);
 }
 
 template <class S>

@@ -181,9 +181,11 @@ Solved solve(const System& system, const std::vector<double>& start, const Solve
   solved.residual = 0.0;
   for (std::size_t i = 0; i < rest.size(); ++i) {
     const double size = std::abs(rest[i]);
-    if (std::isfinite(size) && size < solved.residual) continue;
+    if (size < solved.residual) continue;
     solved.residual = size;
     solved.worst = system.equations()[i].name;
+    // Nothing compares with NaN: the first law without a number is the one to name.
+    if (!std::isfinite(size)) break;
   }
   return solved;
 }

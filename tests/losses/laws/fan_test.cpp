@@ -33,7 +33,8 @@ TEST(Fan, FollowsItsCurve) {
   EXPECT_NEAR(rise(law, -0.4), 250.0 * 1.25, 0.3);
 }
 
-// Affinity laws: half the speed gives half the flow and a quarter of the pressure; pressure goes with density.
+// Affinity laws: half the speed gives half the flow and a quarter of the pressure; pressure goes with
+// density.
 TEST(Fan, ObeysTheAffinityLaws) {
   LawCase law = fan();
   law.set("curve.shaft_speed", 300.0);

@@ -72,7 +72,8 @@ TEST(Inlet, RecoversTheMeanHeadOfTheBoundaryLayerItSwallows) {
 // The same integral done by Simpson's rule over the layer's own profile, mass-weighted as a momentum balance
 // of the captured stream has it.
 TEST(Inlet, BoundaryLayerRatioIsTheIntegralOfItsProfile) {
-  // u = y^(1/7) with y = s^7: mean of u^3 over mean of u is the mean head of the captured mass, integrated in s.
+  // u = y^(1/7) with y = s^7: mean of u^3 over mean of u is the mean head of the captured mass, integrated in
+  // s.
   const auto moment = [](double height, int power) {
     const double end = std::pow(height, 1.0 / 7.0);
     constexpr int strips = 2000;

@@ -47,11 +47,12 @@ TEST(Vent, PushesIntoTheOuterStream) {
                          Row{90, 1, 3.0074496103198065, 0.5766347623886782},
                          Row{30, 2, 10.761707294276166, 0.6096623950582521},
                          Row{90, 2, 11.105353996834783, 0.6001555025171597}}) {
-    LawCase law = hole(20.0, row.angle);
+    LawCase law = hole(40.0, row.angle);
     run_at_ratio(law, row.ratio);
-    // The velocity of the skin is rounded by 1e-6 m2/s2 and the vent's head by 1e-3 m/s: 1e-7 at 2 m/s.
+    // At 4 m/s, the slowest here, the blend towards the reversed coefficient leaves 1e-7.
     expect_relative(pressure_ratio(law), row.pressure, 1e-6, "pressure");
-    // The reported coefficient stands on the density inside, which differs from outside by M^2: 0.2 % here.
+    // The reported coefficient stands on the density inside, which differs from outside by M^2/2: 3 % of the
+    // stream's share.
     expect_relative(law.reported("effective_discharge_coefficient"), row.discharge, 4e-3, "Cd");
   }
 }
@@ -63,8 +64,7 @@ TEST(Vent, RecoversTheSkinPressureAtZeroFlow) {
     law.set("cp", -0.35).set("cross_stream", 0.4);
     law.state.mass_flow = 0.0;
     EXPECT_DOUBLE_EQ(law.terms().boundary, -0.35 * law.outside.dynamic_head);
-    // The rounding of speed at rest leaves kappa q_s (1e-3 m/s)/(VR_0 V_s): 4e-5 of the head at 40 m/s.
-    EXPECT_NEAR(law.loss(), 0.0, 1e-4 * law.outside.dynamic_head) << angle;
+    EXPECT_EQ(law.loss(), 0.0) << angle;
   }
 }
 
@@ -95,7 +95,8 @@ TEST(Vent, LosesMoreBeforeABlocker) {
   }
 }
 
-// Air that enters through a vent recovers R_f of the outer head at most and loses K_in, in a plenum the whole head.
+// Air that enters through a vent recovers R_f of the outer head at most and loses K_in, in a plenum the whole
+// head.
 TEST(Vent, TakesAirInAgainstItsInflowLoss) {
   LawCase law = hole(0.0, 90.0);
   law.state.mass_flow = -flow_of(law, area, 10.0);

@@ -93,14 +93,14 @@ S turn_loss(const Input<S>& in) {
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    using std::tanh;
     const Local<S> local = upwind<S>(in, in[area]);
     const S reynolds = reynolds_of<S>(in, local, in[hydraulic_diameter]);
-    // Below Re 2e5 the turn loses more, below 3000 the laminar share 800/Re takes over.
+    // Below Re 2e5 the turn loses more; the laminar share 800/Re fades out around Re 3000, so gently that the loss
+    // never falls while the flow rises.
     const S held = larger<S>(smaller<S>(reynolds, S(2e5)), S(4e3));
     const S rise = power<S>(S(2e5 / held), S(0.2));
-    const S switch_over = tanh(S((3000.0 - reynolds) / 500.0));
-    const S slow = 0.5 * (1.0 + switch_over) * 800.0 / reynolds;
+    const S fast = reynolds / 3000.0;
+    const S slow = 800.0 / (reynolds * (1.0 + fast * fast * fast));
     const S coefficient = in[loss_factor] * (turn_loss<S>(in) * rise + slow);
     out.item[0] = coefficient * local.head;
     const S arc = in.has(radius) ? S(in[radius] * in[angle]) : S(0.0);
@@ -191,7 +191,8 @@ const Kind& bend_kind() {
       .formula = "smooth: K = A1 B1 C1, A1 = 0.9 sin d (to 70 deg), 1 (90), 0.7 + 0.35 d/90 (from 100); B1 = 0.21 "
                  "(R/D)^-2.5 (R/D < 1), 0.21 (R/D)^-0.5; C1 = 0.85 + 0.125 b/a (a/b <= 4), 1.115 - 0.84 b/a; "
                  "segmented: 1.5 times; mitre: A (0.95 sin^2(d/2) + 2.05 sin^4(d/2)) times C(a/b); vaned: 0.20 A1; "
-                 "D the diameter or the side b; times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; + f R d / D_h",
+                 "D the diameter or the side b; times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; "
+                 "+ f R d / D_h",
       .reference = "own section, upwind density",
       .reversed = "the same with the other sign",
       .range = "R/D from 0.5; spacing from other fittings above 5 diameters",
@@ -203,7 +204,7 @@ const Kind& bend_kind() {
       .contradiction = &contradiction,
       .reported = {{"velocity", Quantity::velocity, "mean velocity"},
                    {"reynolds", Quantity::number, "Reynolds number on the hydraulic diameter"},
-                   {"radius_ratio", Quantity::number, "R over the side in the bend's plane or the diameter; 1 for a corner"}},
+                   {"radius_ratio", Quantity::number, "R over diameter or in-plane side; 1 for a corner"}},
       .items = {"bend", "friction", "entrance and exit"},
       .pays_entrance = true,
       .dumps_head = true,

@@ -18,6 +18,16 @@ enum : std::size_t {
   efficiency
 };
 
+/// Density at the blades: of the side the air comes from, changing over smoothly where the flow turns round.
+/// A running fan makes pressure at rest, and between cold and hot air that pressure would jump.
+template <class S>
+S blade_density(const Input<S>& in, const Local<S>& local) {
+  const S onward = forward_share<S>(local);
+  const S before = local_state<S>(in, in[area], in.pressure_from, in.temperature_from).density;
+  const S behind = local_state<S>(in, in[area], in.pressure_to, in.temperature_to).density;
+  return onward * before + (1.0 - onward) * behind;
+}
+
 /// Pressure rise of the running fan, Pa: the parabola through shut-off and free flow, scaled by the affinity
 /// laws; windmilling takes over where the curve would fall below it.
 template <class S>
@@ -27,7 +37,7 @@ S running_loss(const Input<S>& in, const Local<S>& local) {
   const S ratio = in.has(speed) ? S(in[speed] / in[shaft_speed]) : S(1.0);
   const S still = in[shutoff_pressure] * ratio * ratio;
   const S fall = in[shutoff_pressure] / (in[free_flow] * in[free_flow]);
-  const S rise = local.density / in[density] * (still - fall * flow * magnitude);
+  const S rise = blade_density<S>(in, local) / in[density] * (still - fall * flow * magnitude);
   const S windmill = in[windmill_loss] * local.head;
   const S driven = -rise;
   return select<S>(in.forward(), smaller<S>(driven, windmill), driven);

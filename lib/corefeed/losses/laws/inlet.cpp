@@ -72,7 +72,7 @@ struct Formula {
     const S temperature = select<S>(forward, S(air.total_temperature), in.temperature_to);
     const Local<S> throat = local_state<S>(in, in[area], pressure, temperature);
     // Lip loss k_s (1 - V_0/V_i)^2 q_i, nothing below the car's speed: written without a quotient.
-    const S excess = larger<S>(S(throat.speed - air.speed), S(0.0));
+    const S excess = larger<S>(S(throat.velocity - air.speed), S(0.0));
     const S lip = lip_coefficient<S>(in) * 0.5 * throat.density * excess * excess;
     const S grille = in.has(open_fraction) ? plate_loss<S>(in[open_fraction]) : S(0.0);
     const S inside = (in[internal_loss] + grille) * throat.head;

@@ -99,8 +99,10 @@ struct Formula {
     const S coefficient = onward * still + (1.0 - onward) * taken_in;
     out.item[0] = coefficient * local.head;
     const S gain = cross_stream_gain<S>(in, still);
-    const S leaving = outflow_stream<S>(in, gain, skin_head, local.speed, skin_velocity);
-    const S entering = inflow_stream<S>(in, taken_in, skin_head, local.speed, skin_velocity);
+    // Unlike the rounded speed this magnitude is 0 at rest, so that outflow and inflow meet without a jump.
+    const S magnitude = local.velocity * local.velocity / local.speed;
+    const S leaving = outflow_stream<S>(in, gain, skin_head, magnitude, skin_velocity);
+    const S entering = inflow_stream<S>(in, taken_in, skin_head, magnitude, skin_velocity);
     out.item[1] = select<S>(forward, leaving, entering);
     out.reported[0] = local.velocity;
     out.reported[1] = local.velocity / skin_velocity;

@@ -16,6 +16,7 @@ constexpr double level_slope = 5e-4;
 constexpr double least_change = 0.005;  ///< of ln(area), for a change of its own
 constexpr double least_step = 0.02;     ///< of ln(area), for a step
 constexpr double step_length = 0.3;     ///< in hydraulic diameters
+constexpr double rounded_off = 0.01;    ///< of ln(area): sides continued miss a rounded throat by more
 constexpr double bridged = 0.3;         ///< a level gap this short (hydraulic diameters) divides nothing
 
 /// Intervals first..last-1 over which the area does one thing.
@@ -228,6 +229,38 @@ class Finder {
     const double area =
         best == middle ? samples_[b.first].area : continued(a.sense == 0 ? a : b, a.sense == 0, best);
     a.outlet_area = b.inlet_area = area;
+    // A rounded throat or bulge has no corner: the sides continued meet beyond what the duct really has
+    // there.
+    const double real = area_at_(best);
+    const bool turns = a.sense * b.sense < 0;
+    if (turns && real > 0.0 && std::abs(std::log(area / real)) > rounded_off) place_extremum(a, b);
+  }
+
+  /// The boundary at the narrowest (or widest) section between two changes of opposite sense, by golden
+  /// section around the samples.
+  void place_extremum(Region& a, Region& b) const {
+    const double sign = a.sense < 0 ? 1.0 : -1.0;  // looks for the least of sign * area
+    std::size_t extreme = b.first;
+    const std::size_t first = std::max(a.first + 1, b.first >= 3 ? b.first - 3 : 1);
+    for (std::size_t j = first; j + 1 < std::min(b.last, b.first + 4); ++j) {
+      if (sign * samples_[j].area < sign * samples_[extreme].area) extreme = j;
+    }
+    double low = samples_[extreme - 1].distance;
+    double high = samples_[std::min(extreme + 1, samples_.size() - 1)].distance;
+    constexpr double ratio = 0.6180339887498949;
+    for (int step = 0; step < 20; ++step) {
+      const double left = high - ratio * (high - low);
+      const double right = low + ratio * (high - low);
+      if (sign * area_at_(left) < sign * area_at_(right)) {
+        high = right;
+      } else {
+        low = left;
+      }
+    }
+    const double found = area_at_(0.5 * (low + high));
+    const bool better = found > 0.0 && sign * found <= sign * samples_[extreme].area;
+    a.to = b.from = better ? 0.5 * (low + high) : samples_[extreme].distance;
+    a.outlet_area = b.inlet_area = better ? found : samples_[extreme].area;
   }
 
   std::span<const PathSample> samples_;

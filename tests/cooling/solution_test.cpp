@@ -160,6 +160,7 @@ Case stack(double drop) {
 // Worked apart from this program with the exact series: 1.2 kg/s of air at 25 degC through an oil cooler (0.4
 // kg/s of 2100 J/(kg K), UA 420 W/K, 15 kW) and the radiator behind it (1.3 kg/s of 3500 J/(kg K), UA 1700
 // W/K, 40 kW).
+// S-NW-18.
 TEST(CoolingSolution, RadiatorBehindAnOilCooler) {
   double low = 100.0;
   double high = 3000.0;

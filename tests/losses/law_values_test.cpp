@@ -23,6 +23,7 @@ struct Pair {
 };
 
 // Churchill 1977, Chem. Eng. 84(24):91.
+// S-FR-19 and S-FR-21..25 but for Re 1000.
 TEST(LawValues, Friction) {
   struct Row {
     double reynolds, roughness, factor;
@@ -54,6 +55,7 @@ TEST(LawValues, AttachedDiffuser) {
 }
 
 // Idelchik, Diagram 4-9.
+// S-ML-11..14 but for 0.7.
 TEST(LawValues, SuddenContraction) {
   for (const Pair& row :
        {Pair{0.1, 0.4620105432361534}, Pair{0.3, 0.3826427898751827}, Pair{0.5, 0.29730177875068026},
@@ -68,6 +70,7 @@ TEST(LawValues, ConicalContraction) {
 }
 
 // Idelchik, Diagram 3-4.
+// S-ML-15 at 0.
 TEST(LawValues, RoundedEntrance) {
   for (const Pair& row : {Pair{0, 0.5}, Pair{0.02, 0.3596839902573865}, Pair{0.05, 0.22368583397574518},
                           Pair{0.1, 0.10981745166570198}, Pair{0.2, 0.043554948064695044}}) {
@@ -106,6 +109,7 @@ TEST(LawValues, MitreBend) {
 }
 
 // Idelchik, Diagram 8-1.
+// S-ML-29..32 but for 0.7.
 TEST(LawValues, Plate) {
   for (const Pair& row :
        {Pair{0.3, 18.53355993626031}, Pair{0.5, 3.999395977195557}, Pair{0.6, 1.9934901358840198},

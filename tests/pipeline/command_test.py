@@ -193,7 +193,7 @@ class Check(InFolder):
         status, out, _ = run("check", self.write(model))
         self.assertEqual(status, 1)
         self.assertIn("not met: radiator is fed", out)
-        self.assertIn("fender_vent eats 59 % (vent loss)", out)
+        self.assertIn("fender_vent eats 60 % (most of it: vent loss)", out)
         self.assertIn("cautions", out)
 
     def test_junit(self):
@@ -244,6 +244,16 @@ class WithCad(InFolder):
         self.assertEqual(status, 0, message)
         self.assertIn("verdict: met", out)
 
+    def test_the_readme_shows_what_is_printed(self):
+        with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as file:
+            shown = file.read().split("```\n")[1]
+        done = subprocess.run([COMMAND, "check", "geometry_samples/hill_climb_car.corefeed"], cwd=SOURCE,
+                              capture_output=True, text=True, timeout=120, check=True)
+        printed = done.stdout.split("cautions\n")[0].rstrip() + "\n"
+        # The steps and the last residual belong to the build.
+        lines = [[line for line in text.splitlines() if "converged" not in line] for text in (shown, printed)]
+        self.assertEqual(lines[0], lines[1])
+
     def test_a_narrower_throat_turns_the_check(self):
         """The same model; the STEP file alone is another one."""
         for name in os.listdir(SAMPLES):
@@ -256,12 +266,12 @@ class WithCad(InFolder):
         self.assertEqual(status, 1)
         self.assertIn("not met: radiator is fed", out)
         eaten = [line for line in out.splitlines() if "radiator:" in line and "eats" in line]
-        self.assertTrue(eaten and "nose_duct/" in eaten[0].split("eats")[0], out)
+        self.assertTrue(eaten and "nose_duct" in eaten[0].split("eats")[0], out)
 
     def test_the_variant_does_the_same(self):
         status, out, _ = run("check", CAR, "--variant", "narrow_nose")
         self.assertEqual(status, 1)
-        self.assertIn("nose_duct/", out)
+        self.assertIn("nose_duct eats", out)
 
     def test_measure(self):
         status, out, _ = run("measure", os.path.join(SAMPLES, "nose_duct.step"), "--format", "json", "--sections", "7",

@@ -39,6 +39,7 @@ Solution solved(Builder& builder) {
 // Abulencia & Theodore, Fluid Flow for the Practicing Chemical Engineer, 2009, example 17.2: 12200 cfm at 5
 // in of water, 9.25 hp and 1694 rpm; at 2100 rpm the same system takes 15124 cfm at 7.68 in, 17.62 hp (Q ~ n,
 // p ~ n^2, P ~ n^3).
+// S-FN-01.
 TEST(PublishedFans, FanLawsOfSpeed) {
   const double flow = 12200.0 * cubic_foot_a_minute;
   const double pressure = 5.0 * inch_of_water;
@@ -68,6 +69,7 @@ TEST(PublishedFans, FanLawsOfSpeed) {
 
 // Abulencia & Theodore 2009, example 17.3: 6500 cfm at 10.8 in of water and an efficiency of 0.63 take 17.55
 // hp.
+// S-FN-02.
 TEST(PublishedFans, ShaftPower) {
   const double pressure = 10.8 * inch_of_water;
   const Curve curve = through(6500.0 * cubic_foot_a_minute, pressure, 1.5);
@@ -84,6 +86,7 @@ TEST(PublishedFans, ShaftPower) {
 // Fox & McDonald, Introduction to Fluid Mechanics, 5th ed. 1998, example 10.7: a parabola with 25 ft at
 // shut-off and 21.9 ft at 300 gpm, 1170 rpm; at 1750 rpm 448.7 gpm and 49.0 ft. Any unit of flow and head
 // serves a similarity law: thousandths of a m3/s and pascals here.
+// S-FN-03, without the head at shut-off.
 TEST(PublishedFans, AffinityOfAParabola) {
   Builder builder(stiff_air(density, 0.0));
   builder.fixed("sump", 0.0).fixed("tank", 0.0);
@@ -115,6 +118,7 @@ void add_fan(Builder& builder, const char* name, const char* from, const char* t
 
 // Closed form: k Q^2 = n (400 - 250 (Q/m)^2) for n fans in a row and m side by side. 1e-6 of the density is
 // what a kilopascal squeezes out of the air here.
+// S-FN-05; within 4e-6 instead of 1e-6.
 TEST(PublishedFans, OneTwoInARowAndTwoSideBySide) {
   Builder one = system_with_ram(0.0);
   add_fan(one, "fan", "box", "rear");
@@ -137,6 +141,7 @@ TEST(PublishedFans, OneTwoInARowAndTwoSideBySide) {
 
 // Closed form: ram + 400 - 250 Q^2 = 600 Q^2. At 900 Pa the fan only just lifts; beyond its free flow it
 // becomes an obstruction.
+// S-FN-06; flow within 3e-6 and pressure within 3e-4 instead of 1e-6.
 TEST(PublishedFans, RamHelpsUntilTheFanIsInTheWay) {
   const auto with_ram = [](double ram) {
     Builder builder = system_with_ram(ram);

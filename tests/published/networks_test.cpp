@@ -33,6 +33,7 @@ double volume(const Outcome& outcome, const std::string& element) { return outco
 // 100, 20 and 0 ft, 1 ft pipes of f 0.02 meeting in one junction; prints 12.5, 2.26 and 10.3 ft3/s after
 // rounding by hand, the unrounded solution is 12.506, 2.233 and 10.273 (the book's g, 32.2 ft/s2, differs by
 // 8e-4).
+// S-NW-01.
 TEST(PublishedNetworks, ThreeReservoirs) {
   const double area = circle(foot);
   const auto head = [](double feet) { return density * 32.2 * foot * feet * foot; };
@@ -52,6 +53,7 @@ TEST(PublishedNetworks, ThreeReservoirs) {
 // Munson, Young & Okiishi, 5th ed. 2006, example 8.6: closed-return wind tunnel, 200 ft/s through 4 ft2,
 // prints 0.298 psi. Corners K 0.2 at four sections, diffuser 0.6, nozzle 0.2, screens 4.0, each on its own
 // velocity.
+// S-NW-05: its pressure is given and its flow found; without the power.
 TEST(PublishedNetworks, WindTunnelLoses) {
   constexpr double air = 0.0765 * 0.45359237 / cubic_foot;
   constexpr double flow = 800.0 * cubic_foot;
@@ -74,6 +76,7 @@ TEST(PublishedNetworks, WindTunnelLoses) {
 
 // Munson, Young & Okiishi, 5th ed. 2006, example 8.10: dryer vent, 0.2 in of water, 20 ft of 4 in duct with f
 // 0.022, entry 0.5, four elbows 1.5, exit 1; prints 0.90 ft3/s.
+// S-NW-06.
 TEST(PublishedNetworks, DryerVent) {
   const double area = circle(0.1016);
   const Outcome vent =
@@ -92,6 +95,7 @@ TEST(PublishedNetworks, DryerVent) {
 // Douglas, Gasiorek, Swaffield & Jack, Fluid Mechanics, 5th ed. 2005, example 14.5: 0.8 m3/s of air through
 // 10 m of 0.3 m round duct (K 4, transition as 6 m more) and 30 m of 0.4 by 0.2 m duct (K 10), Fanning f
 // 0.008; the fan needs 1254.6 Pa.
+// S-NW-10: its pressure is given and its flow found.
 TEST(PublishedNetworks, DuctSystemOfTwoSections) {
   const Outcome ducts = solved_network(
       Builder(stiff_air(density, 0.0))
@@ -106,6 +110,7 @@ TEST(PublishedNetworks, DuctSystemOfTwoSections) {
 
 // Douglas et al., 5th ed. 2005, example 14.3: reservoirs 10 m apart in level, 100 m pipes of 50 and 100 mm
 // side by side, Fanning f 0.008, entry 0.5, exit 1; prints 0.0034 and 0.019 m3/s.
+// S-NW-09.
 TEST(PublishedNetworks, TwoParallelPipes) {
   const double head = density * gravity * 10.0;
   const Outcome pipes =
@@ -147,6 +152,7 @@ class WhitePipes {
 // White, Fluid Mechanics, example 6.18: three rough pipes in parallel under 20.3 m, Colebrook friction;
 // prints 62.5, 25.9 and 11.4 m3/h. Churchill's single formula stays within 1 % of Colebrook's f: half of that
 // in flow, and as much for the printed digits.
+// S-NW-02, without the sum; within 1 % instead of 0.5 %.
 TEST(PublishedNetworks, ThreeRoughPipesInParallel) {
   const WhitePipes pipes;
   const Outcome outcome = pipes.solve(false);
@@ -158,6 +164,7 @@ TEST(PublishedNetworks, ThreeRoughPipesInParallel) {
 
 // White, Fluid Mechanics, example 6.17: the same pipes in series; 10.22 m3/h solved with Colebrook (the
 // book's 10.2 from memory).
+// S-NW-03; within 1 % instead of 0.4 %.
 TEST(PublishedNetworks, ThreeRoughPipesInSeries) {
   const WhitePipes pipes;
   EXPECT_NEAR(pipes.solve(true).flow("second") / pipes.own_density * 3600.0, 10.22338844, 0.01 * 10.22);
@@ -166,6 +173,7 @@ TEST(PublishedNetworks, ThreeRoughPipesInSeries) {
 // Energy equation along one path, (eta - Cp) q = rho/2 Q^2 sum(K_i / A_i^2): the duct analysis of Rogallo
 // 1941, NACA Rep. 713 (from memory), with an inlet that recovers 0.9, a core of K 8 and a vent of K 1.5 on
 // skin of Cp -0.3.
+// S-NW-13.
 TEST(PublishedNetworks, RamInletCoreAndVent) {
   const Outcome path = solved_network(
       Builder(stiff_air(density, 40.0))
@@ -188,6 +196,7 @@ TEST(PublishedNetworks, RamInletCoreAndVent) {
 
 // Two square-law resistances side by side share as 1/sqrt(k); a core of 3000 Q^2 Pa with a gap of 24 cm2
 // effective area passes 0.5 m3/s at 548.16 Pa, 14.5 % of it through the gap.
+// S-NW-14.
 TEST(PublishedNetworks, CoreWithLeakBeside) {
   const Outcome face = solved_network(
       Builder(stiff_air(density, 0.0))
@@ -233,6 +242,7 @@ Network combined_path() {
 // A synthetic path of every kind of element, solved apart from this program by nested bracketing and by a
 // Newton of its own, which agree to 1e-7: ram 0.95 q, oil cooler 10 U + 2.5 U^2 and radiator 9 U + 3.1 U^2
 // each with a gap, a fan of 120 - 60 Q^2, a vent of K 1.45 on Cp -0.2.
+// S-NW-15.
 TEST(PublishedNetworks, CombinedAirPath) {
   const Outcome path = solved_network(combined_path());
   const auto near = [](double found, double expected) {

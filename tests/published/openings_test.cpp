@@ -11,11 +11,11 @@
 // Published values of openings in the skin and of the flow that passes them.
 //
 // Not met, with the reason:
-// - Impact pressure at 80 m/s within 2e-5 (isentropic): the total pressure q (1 + M^2/4) leaves out
-// M^4/40, 7.6e-5
-//   there. It holds at 20 and 40 m/s.
-// - Submerged inlet on a thin boundary layer, ram recovery 0.90 (Mossman & Randall, NACA RM A7I30, 1948, from
-//   memory): our standard recovery is 0.70, for the thick boundary layer of a car. `recovery` takes the 0.90.
+// - S-AE-03, impact pressure at 80 m/s within 2e-5 (isentropic): the total pressure q (1 + M^2/4) leaves out
+//   M^4/40, 7.6e-5 there. It holds at 20 and 40 m/s.
+// - S-AE-10, submerged inlet on a thin boundary layer, ram recovery 0.90 (Mossman & Randall, NACA RM A7I30,
+//   1948, from memory): our standard recovery is 0.70, for the thick boundary layer of a car. `recovery`
+//   takes the 0.90.
 namespace corefeed::losses {
 namespace {
 
@@ -29,6 +29,7 @@ Surroundings sea_level(double speed) {
 }
 
 // Isentropic flow, gamma 1.4, q_c = p [(1 + 0.2 M^2)^3.5 - 1]; computed.
+// S-AE-01..03, in this order.
 TEST(PublishedOpenings, FreestreamHeads) {
   struct Row {
     double speed, dynamic, impact, ratio, tolerance;
@@ -46,6 +47,7 @@ TEST(PublishedOpenings, FreestreamHeads) {
 
 // Borda 1766, momentum theorem: a thin sharp lip in still air contracts the stream to a half and loses one
 // head; computed.
+// S-ML-24.
 TEST(PublishedOpenings, SharpLipAtRestLosesOneHead) {
   LawCase law("inlet");
   law.set("area", 0.03).set("cp", 0.0).set("internal_loss", 0.0);
@@ -55,6 +57,7 @@ TEST(PublishedOpenings, SharpLipAtRestLosesOneHead) {
 
 // Free-jet limit of a flush sharp hole, Cd 0.61 (Kirchhoff 0.611; circular 0.60 to 0.62): air that enters a
 // plenum through a vent; computed.
+// S-AE-12.
 TEST(PublishedOpenings, FlushHoleInStillAir) {
   LawCase law("vent");
   law.set("area", 0.02).set("cp", 0.0).set("discharge_coefficient", 0.61);
@@ -64,6 +67,7 @@ TEST(PublishedOpenings, FlushHoleInStillAir) {
 }
 
 // Borda-Carnot: jet of half the area, recovery 2b(1 - b) and loss (1 - b)^2; computed.
+// S-AE-13.
 TEST(PublishedOpenings, JetIntoALargerDuct) {
   const double loss = sudden_expansion<double>(0.5);
   expect_relative(loss, 0.25, 1e-9, "loss");
@@ -100,6 +104,7 @@ double exit_velocity_ratio(double core_loss, double exit_share, double heat) {
 // Radiator in a duct, one-dimensional as in Rogallo, NACA TR 713, 1941 and Kuechemann & Weber, Aerodynamics
 // of Propulsion, 1953 (derivation redone), incompressible: 1 - x^2 = K (A_e/A_c)^2 x^2. Stated 1e-6;
 // compressible air at 5 m/s differs by M^2/2, 1e-4.
+// S-AE-04..06, in this order.
 TEST(PublishedOpenings, RadiatorInADuct) {
   struct Row {
     double core, exit, velocity;
@@ -114,6 +119,7 @@ TEST(PublishedOpenings, RadiatorInADuct) {
 
 // Heated core at low speed (constant-pressure heating, own one-dimensional derivation): K 8 on cold velocity,
 // exit share 0.3, temperatures 1.15 to 1. The flow falls, the exit velocity rises.
+// S-AE-07, without its drag.
 TEST(PublishedOpenings, HeatedCore) {
   const double found = exit_velocity_ratio(8, 0.3, 1.15);
   expect_relative(found, 0.8409632877, 2e-4, "velocity");

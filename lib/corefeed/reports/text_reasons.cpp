@@ -27,15 +27,40 @@ std::vector<std::size_t> cores_of(const studies::PointResult& point, std::string
   return cores;
 }
 
+/// What one thing of the user's eats: an element with its items, or a whole duct with its pieces.
+struct Eater {
+  std::string name;
+  double share = 0;
+  std::string part;  ///< the largest item or piece
+  double largest = 0;
+};
+
+std::vector<Eater> eaters_of(const Budget& budget) {
+  std::vector<Eater> eaters;
+  for (const BudgetLine& line : budget.lines) {
+    const std::size_t slash = line.element.find('/');
+    const std::string name = line.element.substr(0, slash);
+    auto found =
+        std::find_if(eaters.begin(), eaters.end(), [&name](const Eater& one) { return one.name == name; });
+    if (found == eaters.end()) found = eaters.insert(eaters.end(), Eater{name, 0.0, "", 0.0});
+    found->share += line.share;
+    if (line.share <= found->largest) continue;
+    found->largest = line.share;
+    found->part = slash == std::string::npos ? line.item : line.element;
+  }
+  std::stable_sort(eaters.begin(), eaters.end(),
+                   [](const Eater& a, const Eater& b) { return a.share > b.share; });
+  return eaters;
+}
+
 std::string budget_text(const Budget& budget) {
-  std::vector<BudgetLine> lines = budget.lines;
-  std::stable_sort(lines.begin(), lines.end(), [](const BudgetLine& a, const BudgetLine& b) { return a.loss > b.loss; });
+  const std::vector<Eater> eaters = eaters_of(budget);
   std::string text = fmt::format("{}: {} drives its air;", budget.core,
                                  units::show(budget.head, units::Quantity::pressure_difference));
-  const std::size_t shown = std::min<std::size_t>(3, lines.size());
+  const std::size_t shown = std::min<std::size_t>(3, eaters.size());
   for (std::size_t i = 0; i < shown; ++i) {
-    text += fmt::format("{} {} eats {:.0f} % ({})", i == 0 ? "" : ",", lines[i].element, 100.0 * lines[i].share,
-                        lines[i].item);
+    text += fmt::format("{} {} eats {:.0f} % (most of it: {})", i == 0 ? "" : ",", eaters[i].name,
+                        100.0 * eaters[i].share, eaters[i].part);
   }
   return text;
 }
@@ -75,8 +100,7 @@ bool is_lever(const Influence& influence, const model::Model& model) {
 
 std::string cures(const model::Model& model, const studies::PointResult& point,
                   const model::Requirement& requirement) {
-  std::vector<Influence> influences =
-      studies::uncertainty_of(model, point, requirement.quantity).influences;
+  std::vector<Influence> influences = studies::uncertainty_of(model, point, requirement.quantity).influences;
   std::erase_if(influences, [&model](const Influence& one) { return !is_lever(one, model); });
   std::stable_sort(influences.begin(), influences.end(), [](const Influence& a, const Influence& b) {
     return std::abs(a.elasticity) > std::abs(b.elasticity);

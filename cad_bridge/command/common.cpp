@@ -43,8 +43,7 @@ std::string read_standard_input() {
 void add_model_options(CLI::App& verb, ModelOptions& options) {
   verb.add_option("MODEL", options.model, "model file; - reads standard input")->required();
   verb.add_option("--variant", options.variant, "apply this variant of the model first")->type_name("NAME");
-  verb.add_option("--allow-root", options.allow_roots,
-                  "also open files below this folder; may be repeated")
+  verb.add_option("--allow-root", options.allow_roots, "also open files below this folder; may be repeated")
       ->type_name("DIR");
 }
 

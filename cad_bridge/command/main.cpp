@@ -15,8 +15,10 @@
 namespace {
 
 constexpr const char* footer =
-    "Exit status: 0 done and every requirement met; 1 a requirement is not met; 2 wrong command line; 3 wrong input "
-    "file; 4 no solution; 5 geometry unreadable; 6 output not written; 7 a limit was hit; 70 a fault of corefeed.";
+    "Exit status: 0 done and every requirement met; 1 a requirement is not met; 2 wrong command line; 3 "
+    "wrong input "
+    "file; 4 no solution; 5 geometry unreadable; 6 output not written; 7 a limit was hit; 70 a fault of "
+    "corefeed.";
 
 /// Names the verb or flag that a misspelt one was meant to be.
 void suggest(const CLI::App& app, int argc, char** argv) {
@@ -41,7 +43,9 @@ void suggest(const CLI::App& app, int argc, char** argv) {
 
 int run(int argc, char** argv) {
   using namespace corefeed;
-  CLI::App app{"Flow, pressure and temperature in the cooling ducts of a car, from a model file and CAD parts", "corefeed"};
+  CLI::App app{
+      "Flow, pressure and temperature in the cooling ducts of a car, from a model file and CAD parts",
+      "corefeed"};
   app.set_version_flag("--version", std::string("corefeed ") + version);
   app.require_subcommand(1);
   app.footer(footer);

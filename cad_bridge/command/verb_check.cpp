@@ -30,11 +30,13 @@ Status run(const Options& options) {
   const std::string json = wants_json ? reports::study_json(model.value(), study.value(), options.study) : "";
   Status status = study.value().status;
   if (!options.junit.empty()) {
-    status = worse(status, write_side_file(options.junit, reports::junit(model.value(), study.value(), options.study)));
+    status = worse(
+        status, write_side_file(options.junit, reports::junit(model.value(), study.value(), options.study)));
   }
   status = worse(status, write_side_file(options.json, json));
   const bool text = options.output.format == "text";
-  return worse(status, deliver(options.output, text ? reports::check_text(model.value(), study.value()) : json));
+  return worse(status,
+               deliver(options.output, text ? reports::check_text(model.value(), study.value()) : json));
 }
 
 }  // namespace
@@ -43,7 +45,8 @@ Verb check_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("check", "does every requirement hold? status 1 when one does not");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")->type_name("NAME");
+  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
+      ->type_name("NAME");
   verb->add_flag("--strict", options->study.strict,
                  "count what is too close to call, out of a law's range or mended as not met");
   verb->add_option("--junit", options->junit, "also write JUnit XML")->type_name("FILE");

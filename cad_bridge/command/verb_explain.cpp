@@ -20,14 +20,16 @@ Status run(const std::string& name) {
   issue.status = Status::usage;
   issue.text = "there is no element kind " + corefeed::quoted(name);
   const std::string near = model::nearest(name, known);
-  issue.text += near.empty() ? "; corefeed explain lists all" : "; did you mean " + corefeed::quoted(near) + "?";
+  issue.text +=
+      near.empty() ? "; corefeed explain lists all" : "; did you mean " + corefeed::quoted(near) + "?";
   return report({issue});
 }
 
 }  // namespace
 
 Verb explain_verb(CLI::App& app) {
-  CLI::App* verb = app.add_subcommand("explain", "the law of an element kind: formula, range, band, source, keys");
+  CLI::App* verb =
+      app.add_subcommand("explain", "the law of an element kind: formula, range, band, source, keys");
   auto name = std::make_shared<std::string>();
   verb->add_option("KIND", *name, "element kind; all of them are listed without it");
   return {verb, [name] { return run(*name); }};

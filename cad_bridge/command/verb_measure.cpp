@@ -25,13 +25,15 @@ Status run(const Options& options) {
 }  // namespace
 
 Verb measure_verb(CLI::App& app) {
-  CLI::App* verb = app.add_subcommand("measure", "areas, perimeters, centreline and pieces of the ducts in a STEP file");
+  CLI::App* verb =
+      app.add_subcommand("measure", "areas, perimeters, centreline and pieces of the ducts in a STEP file");
   auto options = std::make_shared<Options>();
   verb->add_option("FILE", options->file, "STEP file")->required();
   verb->add_option("--part", options->request.part, "measure this part alone")->type_name("NAME");
   verb->add_option("--sections", options->request.sections, "stations along each duct, ends included")
       ->check(CLI::Range(2, 10000));
-  verb->add_option("--at", options->request.at, "further stations at these shares of the length, parted by commas")
+  verb->add_option("--at", options->request.at,
+                   "further stations at these shares of the length, parted by commas")
       ->delimiter(',')
       ->check(CLI::Range(0.0, 1.0));
   verb->add_option("--assume-unit", options->request.assume_unit, "length unit of a file that names none")

@@ -66,11 +66,13 @@ Status run(const Options& options) {
   if (!size) return report(size.issues());
   Status status = size.value().reached ? Status::done : Status::requirement_not_met;
   if (!options.write.empty() && size.value().reached) {
-    status = worse(status, deliver({.format = "", .file = options.write}, model::write_model(size.value().sized)));
+    status =
+        worse(status, deliver({.format = "", .file = options.write}, model::write_model(size.value().sized)));
   }
   const bool text = options.output.format == "text";
-  return worse(status, deliver(options.output, text ? reports::size_text(model.value(), question.value(), size.value())
-                                                    : reports::size_json(model.value(), size.value())));
+  return worse(
+      status, deliver(options.output, text ? reports::size_text(model.value(), question.value(), size.value())
+                                           : reports::size_json(model.value(), size.value())));
 }
 
 }  // namespace
@@ -79,7 +81,8 @@ Verb size_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("size", "how large must a number of the model be?");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--vary", options->vary, "ELEMENT.key to size; several, parted by commas, keep their ratio")
+  verb->add_option("--vary", options->vary,
+                   "ELEMENT.key to size; several, parted by commas, keep their ratio")
       ->required()
       ->delimiter(',')
       ->type_name("NAME.key");
@@ -87,10 +90,12 @@ Verb size_verb(CLI::App& app) {
                    "target, such as 'radiator.flow >= 1.5 kg/s' or 'requirement:NAME'")
       ->required()
       ->type_name("CONDITION");
-  verb->add_option("--range", options->range, "smallest and largest size looked at; default 0.2 and 5 times the present")
+  verb->add_option("--range", options->range,
+                   "smallest and largest size looked at; default 0.2 and 5 times the present")
       ->expected(2)
       ->type_name("LOW HIGH");
-  verb->add_option("--point", options->points, "it must hold at this point alone; may be repeated")->type_name("NAME");
+  verb->add_option("--point", options->points, "it must hold at this point alone; may be repeated")
+      ->type_name("NAME");
   verb->add_option("--write", options->write, "save the sized model")->type_name("FILE");
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};

@@ -43,10 +43,12 @@ Status run(const Options& options) {
 }  // namespace
 
 Verb solve_verb(CLI::App& app) {
-  CLI::App* verb = app.add_subcommand("solve", "flow, pressure, heat and temperature at every operating point");
+  CLI::App* verb =
+      app.add_subcommand("solve", "flow, pressure, heat and temperature at every operating point");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")->type_name("NAME");
+  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
+      ->type_name("NAME");
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};
 }

@@ -27,15 +27,17 @@ Status run(const ModelOptions& options) {
     }
   }
   report(warnings);
-  return deliver({}, fmt::format("{}: sound; {} elements, {} nodes described, {} loops, {} points, {} requirements\n",
-                                 sound.file, sound.elements.size(), sound.nodes.size(), sound.loops.size(),
-                                 sound.points.size(), sound.requirements.size()));
+  return deliver(
+      {}, fmt::format("{}: sound; {} elements, {} nodes described, {} loops, {} points, {} requirements\n",
+                      sound.file, sound.elements.size(), sound.nodes.size(), sound.loops.size(),
+                      sound.points.size(), sound.requirements.size()));
 }
 
 }  // namespace
 
 Verb validate_verb(CLI::App& app) {
-  CLI::App* verb = app.add_subcommand("validate", "is the model sound? reads it, measures its CAD parts, solves nothing");
+  CLI::App* verb =
+      app.add_subcommand("validate", "is the model sound? reads it, measures its CAD parts, solves nothing");
   auto options = std::make_shared<ModelOptions>();
   add_model_options(*verb, *options);
   return {verb, [options] { return run(*options); }};

@@ -10,8 +10,8 @@
 #include "corefeed/model/model.hpp"
 #include "corefeed/result.hpp"
 
-/// One function per verb: it adds the verb with its options to the command line and returns what runs it. A verb
-/// reads, asks a study, hands the answer to a report and holds no physics.
+/// One function per verb: it adds the verb with its options to the command line and returns what runs it. A
+/// verb reads, asks a study, hands the answer to a report and holds no physics.
 namespace corefeed::command {
 
 /// What a verb does when it was chosen; gives the exit status.

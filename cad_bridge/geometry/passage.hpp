@@ -11,8 +11,8 @@
 
 #include "corefeed/result.hpp"
 
-/// A passage (the air inside a duct) as the kernel sees it, and what is measured along it. Kernel shapes are in
-/// mm; every number of these structs is in SI units (m, m2, m3, rad) and in the file's root frame.
+/// A passage (the air inside a duct) as the kernel sees it, and what is measured along it. Kernel shapes are
+/// in mm; every number of these structs is in SI units (m, m2, m3, rad) and in the file's root frame.
 namespace corefeed::geometry {
 
 using Point = std::array<double, 3>;  ///< m
@@ -47,7 +47,7 @@ struct Station {
   double aspect = 1;    ///< smaller over larger side of the section's equivalent rectangle or ellipse
   double height_along_bend_axis = 0;  ///< extent normal to the plane of curvature, m; 0 where straight
   double width_in_bend_plane = 0;     ///< extent in the plane of curvature, m; 0 where straight
-  bool round = false;   ///< the section is an ellipse-like curve rather than a rectangle-like one
+  bool round = false;  ///< the section is an ellipse-like curve rather than a rectangle-like one
 };
 
 /// A stretch of one kind, with the keys of that element kind as SI numbers.
@@ -55,9 +55,9 @@ struct Piece {
   std::string kind;  ///< "duct", "bend", "diffuser", "contraction", "step"
   double from = 0;   ///< distances along the centreline, m
   double to = 0;
-  std::map<std::string, double> numbers;      ///< e.g. {"length", ..}, {"area", ..}, {"angle", ..}
+  std::map<std::string, double> numbers;       ///< e.g. {"length", ..}, {"area", ..}, {"angle", ..}
   std::map<std::string, std::string> choices;  ///< e.g. {"shape", "conical"}, {"style", "smooth"}
-  std::string reason;  ///< why the path was cut here, in words
+  std::string reason;                          ///< why the path was cut here, in words
 };
 
 struct Path {
@@ -71,8 +71,8 @@ struct Path {
 };
 
 struct PathOptions {
-  int sections = 50;            ///< equally spaced, both ends included
-  std::vector<double> shares;   ///< further stations at these shares (0..1) of the length
+  int sections = 50;           ///< equally spaced, both ends included
+  std::vector<double> shares;  ///< further stations at these shares (0..1) of the length
 };
 
 /// Follows the centreline from one opening to the other, measures the stations and divides the path into

@@ -25,7 +25,8 @@ std::string_view last_component(std::string_view path) {
 }
 
 /// The part an element names, or the only one with openings.
-Result<const worker::Part*> part_of(const worker::Measurement& measurement, const model::GeometryReference& wanted) {
+Result<const worker::Part*> part_of(const worker::Measurement& measurement,
+                                    const model::GeometryReference& wanted) {
   std::vector<const worker::Part*> fitting;
   std::vector<std::string> names;
   for (const worker::Part& part : measurement.parts) {
@@ -35,9 +36,10 @@ Result<const worker::Part*> part_of(const worker::Measurement& measurement, cons
   }
   if (fitting.size() == 1) return fitting.front();
   if (fitting.empty()) {
-    return fault("unknown_part", fmt::format("{} has no part {}; it has: {}", wanted.file,
-                                             wanted.part.empty() ? "with openings" : corefeed::quoted(wanted.part),
-                                             fmt::join(names, ", ")));
+    return fault("unknown_part",
+                 fmt::format("{} has no part {}; it has: {}", wanted.file,
+                             wanted.part.empty() ? "with openings" : corefeed::quoted(wanted.part),
+                             fmt::join(names, ", ")));
   }
   return fault("several_parts", fmt::format("{} has several parts that fit; name one of them as \"part\": {}",
                                             wanted.file, fmt::join(names, ", ")));
@@ -54,7 +56,8 @@ bool shares_stretch(const worker::Path& path, const worker::Piece& piece) {
 Result<model::Piece> piece_from(const worker::Path& path, const worker::Piece& measured) {
   const losses::Kind* kind = losses::find_kind(measured.kind);
   if (kind == nullptr || kind->law == nullptr) {
-    return fault("unusable_piece", fmt::format("the measured piece {} has no law", corefeed::quoted(measured.kind)),
+    return fault("unusable_piece",
+                 fmt::format("the measured piece {} has no law", corefeed::quoted(measured.kind)),
                  Status::internal);
   }
   model::Piece piece;
@@ -84,9 +87,10 @@ Result<model::Piece> piece_from(const worker::Path& path, const worker::Piece& m
 
 Result<model::MeasuredElement> path_from(const worker::Part& part, const model::GeometryReference& wanted) {
   if (part.paths.size() != 1) {
-    return fault("no_path", fmt::format("the part {} of {} has {} paths between its openings; a duct path needs exactly "
-                                        "one inlet and one outlet",
-                                        corefeed::quoted(part.name), wanted.file, part.paths.size()));
+    return fault("no_path",
+                 fmt::format("the part {} of {} has {} paths between its openings; a duct path needs exactly "
+                             "one inlet and one outlet",
+                             corefeed::quoted(part.name), wanted.file, part.paths.size()));
   }
   model::MeasuredElement element;
   for (const worker::Piece& measured : part.paths.front().pieces) {
@@ -95,13 +99,16 @@ Result<model::MeasuredElement> path_from(const worker::Part& part, const model::
     element.pieces.push_back(std::move(piece).value());
   }
   if (element.pieces.empty()) {
-    return fault("no_path", fmt::format("nothing was found along the part {} of {}", corefeed::quoted(part.name), wanted.file),
-                 Status::geometry);
+    return fault(
+        "no_path",
+        fmt::format("nothing was found along the part {} of {}", corefeed::quoted(part.name), wanted.file),
+        Status::geometry);
   }
   return element;
 }
 
-Result<model::MeasuredElement> opening_from(const worker::Part& part, const model::GeometryReference& wanted) {
+Result<model::MeasuredElement> opening_from(const worker::Part& part,
+                                            const model::GeometryReference& wanted) {
   std::vector<std::string> names;
   for (const worker::Opening& opening : part.openings) {
     if (opening.name == wanted.opening) {
@@ -111,14 +118,15 @@ Result<model::MeasuredElement> opening_from(const worker::Part& part, const mode
     }
     names.push_back(opening.name);
   }
-  return fault("unknown_opening", fmt::format("the part {} of {} has no opening {}; it has: {}",
-                                              corefeed::quoted(part.name), wanted.file, corefeed::quoted(wanted.opening),
-                                              fmt::join(names, ", ")));
+  return fault("unknown_opening",
+               fmt::format("the part {} of {} has no opening {}; it has: {}", corefeed::quoted(part.name),
+                           wanted.file, corefeed::quoted(wanted.opening), fmt::join(names, ", ")));
 }
 
 }  // namespace
 
-Result<model::MeasuredElement> element_from(const worker::Measurement& measurement, const model::Element& element) {
+Result<model::MeasuredElement> element_from(const worker::Measurement& measurement,
+                                            const model::Element& element) {
   const Result<const worker::Part*> part = part_of(measurement, *element.geometry);
   if (!part) return part.issues();
   const bool path = element.numbers.kind->law == nullptr;

@@ -10,7 +10,8 @@ namespace corefeed::proposal {
 /// What an element takes from a measured file: pieces for a duct path, the area for an opening.
 /// Errors (status input): unknown_part, several_parts, no_path, unknown_opening, each with the candidates;
 /// unusable_piece when a piece lacks a number of its kind (status internal).
-Result<model::MeasuredElement> element_from(const worker::Measurement& measurement, const model::Element& element);
+Result<model::MeasuredElement> element_from(const worker::Measurement& measurement,
+                                            const model::Element& element);
 
 /// A source for the model reader that measures each STEP file once, however many elements ask for it.
 model::GeometrySource step_source(const worker::WorkerLimits& limits = {});

@@ -28,7 +28,8 @@ std::string number_text(const worker::Piece& piece, const std::string& key, doub
 }
 
 std::string piece_text(std::size_t place, const worker::Piece& piece) {
-  std::string text = fmt::format("    {} {} from {} to {}:", place, piece.kind, length(piece.from), length(piece.to));
+  std::string text =
+      fmt::format("    {} {} from {} to {}:", place, piece.kind, length(piece.from), length(piece.to));
   bool first = true;
   for (const auto& [key, value] : piece.numbers) {
     text += fmt::format("{} {}", first ? "" : ",", number_text(piece, key, value));
@@ -54,8 +55,9 @@ std::string stations_text(const worker::Path& path) {
 }
 
 std::string path_text(const worker::Path& path) {
-  std::string text = fmt::format("  path {} -> {}: length {}, narrowest {} at {}\n", path.from, path.to,
-                                 length(path.length), area(path.narrowest.area), length(path.narrowest.distance));
+  std::string text =
+      fmt::format("  path {} -> {}: length {}, narrowest {} at {}\n", path.from, path.to, length(path.length),
+                  area(path.narrowest.area), length(path.narrowest.distance));
   for (std::size_t i = 0; i < path.pieces.size(); ++i) text += piece_text(i + 1, path.pieces[i]);
   return text + stations_text(path);
 }
@@ -65,8 +67,8 @@ std::string part_text(const worker::Part& part) {
   if (part.volume) text += ", volume " + units::show(*part.volume, Quantity::volume);
   text += "\n";
   for (const worker::Opening& opening : part.openings) {
-    text += fmt::format("  opening {}: {}, perimeter {}, hydraulic diameter {}\n", opening.name, area(opening.area),
-                        length(opening.perimeter), length(opening.hydraulic_diameter));
+    text += fmt::format("  opening {}: {}, perimeter {}, hydraulic diameter {}\n", opening.name,
+                        area(opening.area), length(opening.perimeter), length(opening.hydraulic_diameter));
   }
   for (const worker::Path& path : part.paths) text += path_text(path);
   return text;
@@ -80,7 +82,8 @@ std::string measurement_text(const worker::Measurement& measurement) {
                                  length(box[1][0] - box[0][0]), length(box[1][1] - box[0][1]),
                                  length(box[1][2] - box[0][2]));
   for (const worker::Part& part : measurement.parts) text += part_text(part);
-  for (const worker::MeasureWarning& warning : measurement.warnings) text += "warning: " + warning.text + "\n";
+  for (const worker::MeasureWarning& warning : measurement.warnings)
+    text += "warning: " + warning.text + "\n";
   return text;
 }
 

@@ -6,8 +6,9 @@
 
 #include "tests/support/golden.hpp"
 
-/// The invented golden car at 50 m/s, solved independently by two programs of nested form (Newton on the flow,
-/// fixed point on the heat) that agree with each other; their figures stand in tests/data/golden-result.json.
+/// The invented golden car at 50 m/s, solved independently by two programs of nested form (Newton on the
+/// flow, fixed point on the heat) that agree with each other; their figures stand in
+/// tests/data/golden-result.json.
 namespace corefeed::studies {
 namespace {
 
@@ -58,7 +59,8 @@ TEST(Golden, ElementsInAnotherOrderGiveTheSame) {
   nlohmann::ordered_json mixed = nlohmann::ordered_json::object();
   // 5 and 11 have no common factor, so every element comes up once.
   ASSERT_EQ(names.size(), 11U);
-  for (std::size_t i = 0; i < names.size(); ++i) mixed[names[(5 * i + 3) % 11]] = elements[names[(5 * i + 3) % 11]];
+  for (std::size_t i = 0; i < names.size(); ++i)
+    mixed[names[(5 * i + 3) % 11]] = elements[names[(5 * i + 3) % 11]];
   elements = mixed;
   expect_golden(read_text(document.dump()));
 }
@@ -73,7 +75,8 @@ TEST(Golden, UncertaintyAgrees) {
   EXPECT_NEAR(coolant.sigma, 7.1083073973894475, 1e-4 * 7.1);
   double without_heat = 0.0;
   for (const Influence& influence : flow.influences) {
-    const bool heat = influence.parameter.ends_with("heat_load") || influence.parameter.ends_with("heat_transfer");
+    const bool heat =
+        influence.parameter.ends_with("heat_load") || influence.parameter.ends_with("heat_transfer");
     if (!heat) without_heat += influence.effect * influence.effect;
   }
   EXPECT_NEAR(std::sqrt(without_heat), 0.06387585033429696, 1e-4 * 0.0639);

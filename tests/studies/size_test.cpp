@@ -19,8 +19,8 @@ SizeQuestion ask(const model::Model& model, const std::string& parameter, const 
   return question.value();
 }
 
-/// The golden car's fender vent for 15 % more radiator air: 0.0652531 m2 by an independent solution, with coolant
-/// at 88.01 and oil at 104.14 degC there.
+/// The golden car's fender vent for 15 % more radiator air: 0.0652531 m2 by an independent solution, with
+/// coolant at 88.01 and oil at 104.14 degC there.
 TEST(Size, GoldenFenderVent) {
   const model::Model model = read_text(golden_document().dump());
   const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 1.514622488 kg/s"));
@@ -40,7 +40,8 @@ TEST(Size, TheSizedModelIsWrittenInItsOwnUnitAndReadsBack) {
   const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 1.4 kg/s"));
   ASSERT_TRUE(size.ok() && size.value().reached);
   const std::string text = model::write_model(size.value().sized);
-  const auto written = nlohmann::json::parse(text)["air"]["elements"]["fender_vent"]["area"].get<std::string>();
+  const auto written =
+      nlohmann::json::parse(text)["air"]["elements"]["fender_vent"]["area"].get<std::string>();
   EXPECT_EQ(units::unit_of(written), "cm2") << written;
   const model::Model again = read_text(text);
   const PointResult there = solve_point(again, again.points.front(), {});

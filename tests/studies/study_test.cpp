@@ -18,8 +18,8 @@ using corefeed::testing::read_text;
 /// The golden car with one requirement on the radiator's flow, 1.317 +- 0.0645 kg/s.
 Study judged(const std::string& limit, double confidence, bool strict = false) {
   nlohmann::ordered_json document = golden_document();
-  document["requirements"] = nlohmann::ordered_json::array(
-      {{{"name", "fed"}, {"quantity", "radiator.flow"}, {"at_least", limit}}});
+  document["requirements"] =
+      nlohmann::ordered_json::array({{{"name", "fed"}, {"quantity", "radiator.flow"}, {"at_least", limit}}});
   if (confidence > 0.0) document["requirements"][0]["confidence"] = confidence;
   StudyOptions options;
   options.strict = strict;
@@ -60,20 +60,22 @@ TEST(Study, UnknownPointIsNamed) {
 
 TEST(Study, TheWorstPointGoverns) {
   nlohmann::ordered_json document = golden_document();
-  document["points"].push_back({{"name", "slow"}, {"speed", "100 km/h"}, {"fans", {{"fan", "freewheeling"}}}});
+  document["points"].push_back(
+      {{"name", "slow"}, {"speed", "100 km/h"}, {"fans", {{"fan", "freewheeling"}}}});
   const Study study = run_study(read_text(document.dump())).value();
   const JudgedRequirement& fed = study.requirements[0];
   ASSERT_EQ(fed.judgments.size(), 2U);
   EXPECT_EQ(fed.judgments[fed.worst].point, "slow");
 }
 
-/// Exact derivatives with flow and heat coupled against re-solved central differences. Steps of 1e-5 leave about
-/// 1e-8 of truncation and rounding.
+/// Exact derivatives with flow and heat coupled against re-solved central differences. Steps of 1e-5 leave
+/// about 1e-8 of truncation and rounding.
 TEST(Sensitivity, EveryDerivativeAgreesWithDifferences) {
   const model::Model model = read_text(golden_document().dump());
   const PointResult at = solve_point(model, model.points.front(), {});
   int compared = 0;
-  for (const char* quantity : {"radiator.flow", "oil.temperature", "car.cooling_drag", "fender_vent.velocity"}) {
+  for (const char* quantity :
+       {"radiator.flow", "oil.temperature", "car.cooling_drag", "fender_vent.velocity"}) {
     for (const Influence& influence : uncertainty_of(model, at, quantity).influences) {
       const auto parameter = model::find_parameter(model, influence.parameter);
       if (!parameter) continue;  // one error shared by all vents is no single number of the model
@@ -110,8 +112,8 @@ TEST(Warnings, ARunningFanThatFeedsBackIsNamed) {
   const model::Model model = read_text(document.dump());
   const PointResult result = solve_point(model, model.points.front(), {});
   ASSERT_TRUE(result.solution.converged) << result.solution.explanation;
-  // 8 m/s, 12 and 1.0 kW: the fan lifts the flow through the radiator from 0.136 to 0.387 kg/s and turns the flow of
-  // the ducted oil cooler round (independent solution).
+  // 8 m/s, 12 and 1.0 kW: the fan lifts the flow through the radiator from 0.136 to 0.387 kg/s and turns the
+  // flow of the ducted oil cooler round (independent solution).
   EXPECT_NEAR(*result.solution.value("radiator.flow"), 0.387, 0.005);
   EXPECT_LT(*result.solution.value("oil_cooler.flow"), 0.0);
   EXPECT_TRUE(warns(result, "fan_back_feeds", "oil_cooler"));
@@ -127,8 +129,8 @@ TEST(Warnings, OutsideALawsRange) {
   EXPECT_TRUE(warns(result, "out_of_range", "nose_inlet"));
 }
 
-/// Invented car, fan states at 50 m/s, radiator flow by an independent solution: no wheel 1.320, windmill 1.317,
-/// stopped 1.262, running 1.336 kg/s.
+/// Invented car, fan states at 50 m/s, radiator flow by an independent solution: no wheel 1.320,
+/// windmill 1.317, stopped 1.262, running 1.336 kg/s.
 TEST(Fans, StatesAtSpeed) {
   const std::vector<std::pair<std::string, double>> states{
       {"removed", 1.320}, {"freewheeling", 1.317}, {"stopped", 1.262}, {"on", 1.336}};

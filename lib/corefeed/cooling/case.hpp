@@ -16,8 +16,8 @@ namespace corefeed::cooling {
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
-  double flow = 0;       ///< kg/s
-  double heat_load = 0;  ///< W
+  double flow = 0;             ///< kg/s
+  double heat_load = 0;        ///< W
   double heat_load_sigma = 0;  ///< W
 };
 
@@ -58,9 +58,9 @@ struct Item {
 };
 
 struct ElementState {
-  double flow = 0;           ///< kg/s, positive from -> to
-  double pressure_loss = 0;  ///< Pa, total in minus total out
-  std::vector<Item> items;   ///< sum to pressure_loss
+  double flow = 0;              ///< kg/s, positive from -> to
+  double pressure_loss = 0;     ///< Pa, total in minus total out
+  std::vector<Item> items;      ///< sum to pressure_loss
   std::vector<Number> numbers;  ///< what else the kind reports
 };
 
@@ -79,9 +79,9 @@ struct LoopState {
 /// A number of an element or loop that the user gave or that stands in a law, as the gradient names it.
 struct Parameter {
   enum class Owner { element, loop } owner;
-  int index;            ///< element or loop
-  std::size_t key;      ///< place in the kind's keys; loop: 0 flow, 1 heat load
-  double derivative;    ///< of the asked quantity, SI
+  int index;          ///< element or loop
+  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load
+  double derivative;  ///< of the asked quantity, SI
 };
 
 }  // namespace corefeed::cooling

@@ -9,17 +9,17 @@ namespace corefeed::cooling {
 
 template <class S>
 struct CoreHeat {
-  S heat;              ///< W into the air
+  S heat;  ///< W into the air
   S effectiveness;
   S ntu;
-  S conductance;       ///< UA, W/K
+  S conductance;  ///< UA, W/K
   S capacity_ratio;
-  S temperature_out;   ///< air, K
-  S liquid_capacity;   ///< W/K
+  S temperature_out;  ///< air, K
+  S liquid_capacity;  ///< W/K
 };
 
-/// `in` is the core's air side, `liquid_flow` the core's own share in kg/s, `liquid_heat_capacity` in J/(kg K).
-/// With air at rest the air leaves as hot as the liquid and carries no heat.
+/// `in` is the core's air side, `liquid_flow` the core's own share in kg/s, `liquid_heat_capacity` in J/(kg
+/// K). With air at rest the air leaves as hot as the liquid and carries no heat.
 template <class S>
 CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same<S>& liquid_flow,
                       const Same<S>& liquid_heat_capacity) {

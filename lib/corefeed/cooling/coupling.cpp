@@ -16,8 +16,8 @@ int position_in(std::vector<int>& list, int index) {
 }
 
 /// The core's leaving temperature is that of its effectiveness.
-network::Equation leaving_equation(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops,
-                                   int element) {
+network::Equation leaving_equation(const Case& problem, const network::Assembly& assembly,
+                                   const LoopPlaces& loops, int element) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const CoreStates core(problem, assembly, loops, element, unknowns, parameters);
@@ -27,12 +27,13 @@ network::Equation leaving_equation(const Case& problem, const network::Assembly&
     return rest;
   };
   return {problem.network.elements[at(element)].name,
-          network::make_function(std::move(unknowns), std::move(parameters), residual), 30.0, network::Block::heat};
+          network::make_function(std::move(unknowns), std::move(parameters), residual), 30.0,
+          network::Block::heat};
 }
 
 /// The cores of a loop give off its heat load.
-network::Equation balance_equation(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops,
-                                   int loop) {
+network::Equation balance_equation(const Case& problem, const network::Assembly& assembly,
+                                   const LoopPlaces& loops, int loop) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   std::vector<CoreStates> cores;
@@ -63,8 +64,8 @@ network::Equation idle_equation(const network::Assembly& assembly, const std::st
 
 }  // namespace
 
-CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops, int element,
-                       std::vector<int>& unknowns, std::vector<int>& parameters)
+CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops,
+                       int element, std::vector<int>& unknowns, std::vector<int>& parameters)
     : air_(assembly, element, unknowns, parameters) {
   const int loop = problem.loop_of[at(element)];
   fluid_ = problem.loops[at(loop)].fluid;
@@ -91,8 +92,9 @@ LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   for (std::size_t l = 0; l < problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
     const bool cooled = std::count(problem.loop_of.begin(), problem.loop_of.end(), loop) > 0;
-    assembly.system.add_equation(cooled ? balance_equation(problem, assembly, places, loop)
-                                        : idle_equation(assembly, problem.loops[l].name, places.temperature[l]));
+    assembly.system.add_equation(cooled
+                                     ? balance_equation(problem, assembly, places, loop)
+                                     : idle_equation(assembly, problem.loops[l].name, places.temperature[l]));
   }
   return places;
 }

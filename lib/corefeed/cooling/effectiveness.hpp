@@ -5,9 +5,9 @@
 
 #include "corefeed/losses/scalar.hpp"
 
-/// Effectiveness of heat exchangers from NTU and the ratio of heat capacity rates, exact relations throughout.
-/// Kays & London, Compact Heat Exchangers, 1984; the crossflow series: Mason 1954. Private to the library's
-/// sources.
+/// Effectiveness of heat exchangers from NTU and the ratio of heat capacity rates, exact relations
+/// throughout. Kays & London, Compact Heat Exchangers, 1984; the crossflow series: Mason 1954. Private to the
+/// library's sources.
 namespace corefeed::cooling {
 
 /// How the streams run; the order is that of the core's key `arrangement`.
@@ -22,8 +22,8 @@ enum class Arrangement {
 /// Beyond this NTU the effectiveness no longer moves in the sixth digit for any capacity ratio below 1.
 inline constexpr double largest_ntu = 300.0;
 
-/// Both fluids unmixed: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma function built up term by
-/// term. `capacity_ratio` in [0, 1].
+/// Both fluids unmixed: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma function built up term
+/// by term. `capacity_ratio` in [0, 1].
 template <class S>
 S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
@@ -89,18 +89,22 @@ S parallel_flow(const Same<S>& ntu, const Same<S>& capacity_ratio) {
 }
 
 template <class S>
-S effectiveness(Arrangement arrangement, const Same<S>& ntu, const Same<S>& capacity_ratio, bool air_is_smallest) {
+S effectiveness(Arrangement arrangement, const Same<S>& ntu, const Same<S>& capacity_ratio,
+                bool air_is_smallest) {
   const S held = smaller<S>(ntu, S(largest_ntu));
   switch (arrangement) {
-    case Arrangement::crossflow_both_unmixed: return crossflow_both_unmixed<S>(held, capacity_ratio);
+    case Arrangement::crossflow_both_unmixed:
+      return crossflow_both_unmixed<S>(held, capacity_ratio);
     case Arrangement::crossflow_air_mixed:
       return air_is_smallest ? crossflow_smallest_mixed<S>(held, capacity_ratio)
                              : crossflow_largest_mixed<S>(held, capacity_ratio);
     case Arrangement::crossflow_liquid_mixed:
       return air_is_smallest ? crossflow_largest_mixed<S>(held, capacity_ratio)
                              : crossflow_smallest_mixed<S>(held, capacity_ratio);
-    case Arrangement::counterflow: return counterflow<S>(held, capacity_ratio);
-    case Arrangement::parallel_flow: return parallel_flow<S>(held, capacity_ratio);
+    case Arrangement::counterflow:
+      return counterflow<S>(held, capacity_ratio);
+    case Arrangement::parallel_flow:
+      return parallel_flow<S>(held, capacity_ratio);
   }
   return S(0.0);
 }

@@ -65,10 +65,14 @@ Function term_function(const Solved& solved, int e, Part part, std::size_t which
     losses::Terms<S> terms;
     network::apply_law<S>(*kind, in, terms);
     switch (part) {
-      case Part::loss: return terms.pressure_loss();
-      case Part::item: return terms.item[which];
-      case Part::reported: return terms.reported[which];
-      case Part::mach: return mach_of<S>(in, terms.reported[which]);
+      case Part::loss:
+        return terms.pressure_loss();
+      case Part::item:
+        return terms.item[which];
+      case Part::reported:
+        return terms.reported[which];
+      case Part::mach:
+        return mach_of<S>(in, terms.reported[which]);
     }
     return S(0.0);
   };
@@ -78,12 +82,18 @@ Function term_function(const Solved& solved, int e, Part part, std::size_t which
 template <class S>
 S heat_number(const CoreHeat<S>& heat, std::size_t which) {
   switch (which) {
-    case 0: return heat.heat;
-    case 1: return heat.effectiveness;
-    case 2: return heat.ntu;
-    case 3: return heat.conductance;
-    case 4: return heat.capacity_ratio;
-    default: return heat.temperature_out;
+    case 0:
+      return heat.heat;
+    case 1:
+      return heat.effectiveness;
+    case 2:
+      return heat.ntu;
+    case 3:
+      return heat.conductance;
+    case 4:
+      return heat.capacity_ratio;
+    default:
+      return heat.temperature_out;
   }
 }
 
@@ -91,7 +101,9 @@ Function heat_function(const Solved& solved, int e, std::size_t which) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const CoreStates core(solved.problem, solved.assembly, solved.loops, e, unknowns, parameters);
-  auto number = [core, which]<class S>(const S* x, const S* p) { return heat_number<S>(core.heat<S>(x, p), which); };
+  auto number = [core, which]<class S>(const S* x, const S* p) {
+    return heat_number<S>(core.heat<S>(x, p), which);
+  };
   return make_function(std::move(unknowns), std::move(parameters), number);
 }
 
@@ -124,8 +136,8 @@ struct DragVent {
   std::size_t area, jet_angle;
 };
 
-/// Wake form over vents that flow outward: m (V_inf - V_w cos theta), the jet expanded back to ambient pressure
-/// from p_t,exit = p_s + q_v (Rogallo 1941, NACA Rep. 713, from memory); upper form: m V_inf.
+/// Wake form over vents that flow outward: m (V_inf - V_w cos theta), the jet expanded back to ambient
+/// pressure from p_t,exit = p_s + q_v (Rogallo 1941, NACA Rep. 713, from memory); upper form: m V_inf.
 template <class S>
 S drag_of(const DragVent& vent, const S* x, const S* p, bool upper) {
   using std::cos;
@@ -246,7 +258,8 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     add(element.name, "flow", Quantity::mass_flow);
     add(element.name, "pressure_loss", Quantity::pressure_difference);
     for (const losses::Reported& row : element.kind->reported) add(element.name, row.name, row.quantity);
-    if (reported_index(*element.kind, "velocity") != losses::npos) add(element.name, "mach", Quantity::number);
+    if (reported_index(*element.kind, "velocity") != losses::npos)
+      add(element.name, "mach", Quantity::number);
     if (problem.loop_of[e] == none) continue;
     for (const Row& row : core_numbers) add(element.name, row.name, row.quantity);
   }
@@ -260,7 +273,8 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     for (const Row& row : loop_numbers) add(loop.name, row.name, row.quantity);
   }
   for (const Row& row : car_numbers) {
-    if (row.name != "cooling_drag_coefficient" || has_drag_coefficient(problem)) add("car", row.name, row.quantity);
+    if (row.name != "cooling_drag_coefficient" || has_drag_coefficient(problem))
+      add("car", row.name, row.quantity);
   }
   return names;
 }

@@ -9,8 +9,8 @@
 #include "corefeed/cooling/coupling.hpp"
 #include "corefeed/network/assembly.hpp"
 
-/// Every number of a solution as a function of the unknowns, so that values and exact derivatives come from one
-/// place. Private to the library's sources.
+/// Every number of a solution as a function of the unknowns, so that values and exact derivatives come from
+/// one place. Private to the library's sources.
 namespace corefeed::cooling {
 
 /// All that a solved case is made of.

@@ -24,8 +24,8 @@ std::vector<double> starts(const network::System& system) {
   return x;
 }
 
-/// Why heat finds no balance: a core through which the air stands still cannot cool its loop. Found by solving the
-/// flow without heating.
+/// Why heat finds no balance: a core through which the air stands still cannot cool its loop. Found by
+/// solving the flow without heating.
 std::string standstill(const Case& problem, const SolveOptions& options) {
   Case cold = problem;
   cold.loops.clear();
@@ -39,10 +39,11 @@ std::string standstill(const Case& problem, const SolveOptions& options) {
   for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
     const double flow = unheated.elements[e].flow;
     if (problem.loop_of[e] == network::none || std::abs(flow) > 0.02 * largest) continue;
-    text += fmt::format("; the air through {} stands nearly still ({:.4f} kg/s without heating), so the loop {} has no "
-                        "steady temperature",
-                        problem.network.elements[e].name, flow,
-                        problem.loops[static_cast<std::size_t>(problem.loop_of[e])].name);
+    text += fmt::format(
+        "; the air through {} stands nearly still ({:.4f} kg/s without heating), so the loop {} has no "
+        "steady temperature",
+        problem.network.elements[e].name, flow,
+        problem.loops[static_cast<std::size_t>(problem.loop_of[e])].name);
   }
   return text;
 }
@@ -74,9 +75,9 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   network::connect_neighbors(solved.problem.network);
   solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
   solved.loops = add_loops(solved.problem, solved.assembly);
-  const network::Solved ended = network::solve(solved.assembly.system, starts(solved.assembly.system),
-                                               {.tolerance = options.tolerance,
-                                                .most_iterations = options.most_iterations});
+  const network::Solved ended =
+      network::solve(solved.assembly.system, starts(solved.assembly.system),
+                     {.tolerance = options.tolerance, .most_iterations = options.most_iterations});
   solved.x = ended.x;
   Solution solution;
   solution.converged = ended.converged();
@@ -113,8 +114,7 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   }
   for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
-    list.push_back(
-        {Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
+    list.push_back({Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
     list.push_back(
         {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.heat_load[l])]});
   }

@@ -16,8 +16,8 @@ struct SolveOptions {
   int most_iterations = 400;  ///< Newton steps over all stages
 };
 
-/// The solved state of one operating point. Born invalid: where `converged` is false, `explanation` says why and
-/// the states are those of the last step, good for a look but not for a verdict.
+/// The solved state of one operating point. Born invalid: where `converged` is false, `explanation` says why
+/// and the states are those of the last step, good for a look but not for a verdict.
 class Solution {
  public:
   bool converged = false;
@@ -33,8 +33,8 @@ class Solution {
   /// Value of a quantity "NAME.what" ("radiator.flow", "coolant.temperature", "car.cooling_drag"), SI.
   std::optional<double> value(std::string_view quantity) const;
 
-  /// Exact total derivatives of a quantity with respect to every number of every element and loop, flow and heat
-  /// coupled. Empty for an unknown quantity or a singular state.
+  /// Exact total derivatives of a quantity with respect to every number of every element and loop, flow and
+  /// heat coupled. Empty for an unknown quantity or a singular state.
   std::vector<Parameter> gradient(std::string_view quantity) const;
 
   struct Internals;

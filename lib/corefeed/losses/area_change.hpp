@@ -25,7 +25,8 @@ S rounded_entrance(const Same<S>& radius_ratio) {
   return loss;
 }
 
-/// Sudden contraction with edge radius: rounded_entrance (0.5 when sharp) * (1 - n)^0.75. Idelchik, Diagram 4-9.
+/// Sudden contraction with edge radius: rounded_entrance (0.5 when sharp) * (1 - n)^0.75. Idelchik, Diagram
+/// 4-9.
 template <class S>
 S sudden_contraction(const Same<S>& ratio, const Same<S>& radius_ratio) {
   using std::pow;

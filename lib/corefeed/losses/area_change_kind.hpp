@@ -27,7 +27,8 @@ inline std::vector<Key> keys(double band) {
            .need = Need::standard,
            .standard = 0.0,
            .lowest = 0.0},
-          entrance_loss_key(), loss_factor_key(band)};
+          entrance_loss_key(),
+          loss_factor_key(band)};
 }
 
 inline std::vector<Reported> reported() {

@@ -33,8 +33,8 @@ enum : std::size_t {
 /// Air on both sides of the matrix. `in` and `out` follow the flow.
 template <class S>
 struct Face {
-  S flux;         ///< mass flux on the face with the sign of the flow, kg/(s m2)
-  S magnitude;    ///< its rounded magnitude
+  S flux;       ///< mass flux on the face with the sign of the flow, kg/(s m2)
+  S magnitude;  ///< its rounded magnitude
   S density_in;
   S density_out;
   S density_mean;

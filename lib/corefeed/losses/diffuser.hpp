@@ -73,8 +73,8 @@ S stalled_share(const Input<S>& in, const Same<S>& both_walls) {
   return share;
 }
 
-/// Unevenness of the jet that reaches the core (rms / mean before the core spreads it): from the area ratio for
-/// a jet, 0.15 when the flow is attached. Closure of ours. `core_loss` is K_c on the face's dynamic head.
+/// Unevenness of the jet that reaches the core (rms / mean before the core spreads it): from the area ratio
+/// for a jet, 0.15 when the flow is attached. Closure of ours. `core_loss` is K_c on the face's dynamic head.
 template <class S>
 S jet_unevenness(const Input<S>& in, const Same<S>& core_loss) {
   using std::sqrt;

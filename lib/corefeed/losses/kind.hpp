@@ -37,24 +37,24 @@ struct Values;
 /// One key of an element in a model file. A dotted name ("air_loss.linear") stands inside an object.
 struct Key {
   std::string_view name;
-  std::string_view symbol{};   ///< as in the formulas; may be empty
+  std::string_view symbol{};  ///< as in the formulas; may be empty
   units::Quantity quantity = units::Quantity::number;
   std::string_view meaning;  ///< one sentence without full stop
   Need need = Need::required;
-  double standard = 0;       ///< SI; with Need::standard
+  double standard = 0;  ///< SI; with Need::standard
   double lowest = -std::numeric_limits<double>::infinity();
   double highest = std::numeric_limits<double>::infinity();
-  bool above_lowest = false; ///< the lowest bound itself is not allowed (areas, lengths)
+  bool above_lowest = false;  ///< the lowest bound itself is not allowed (areas, lengths)
   Spread spread{};
   /// Spread that depends on the element's other numbers; wins over `spread` where set.
   Spread (*spread_of)(const Values&) = nullptr;
-  std::string_view source{}; ///< where `standard` and `spread` come from
+  std::string_view source{};  ///< where `standard` and `spread` come from
   Tag tag = Tag::from_memory;
   std::vector<std::string_view> choices{};  ///< a word of this list; the value is its index
   Refers refers = Refers::nothing;          ///< the key holds a name, not a number
-  bool by_point = false;     ///< an operating point may give it instead
-  bool coefficient = false;  ///< a handbook coefficient of the law, rarely touched by a user
-  bool shared = false;       ///< its error is one and the same in every element of the kind
+  bool by_point = false;                    ///< an operating point may give it instead
+  bool coefficient = false;                 ///< a handbook coefficient of the law, rarely touched by a user
+  bool shared = false;                      ///< its error is one and the same in every element of the kind
 };
 
 /// Which keys may or must stand together. `keys` holds key names or the names of objects.
@@ -92,9 +92,9 @@ struct LawFunctions;  // law.hpp; keeps the dual numbers out of this header
 
 /// The row of an element kind.
 struct Kind {
-  std::string_view name;       ///< "diffuser"
-  std::string_view title;      ///< "Diffuser"
-  std::string_view meaning;    ///< what it stands for in the car, one sentence
+  std::string_view name;     ///< "diffuser"
+  std::string_view title;    ///< "Diffuser"
+  std::string_view meaning;  ///< what it stands for in the car, one sentence
   Ends ends = Ends::both;
   std::vector<Key> keys;
   std::vector<Rule> rules{};
@@ -103,7 +103,7 @@ struct Kind {
   std::string_view reversed;   ///< what happens when the flow turns round
   std::string_view range;      ///< where the law holds, in words
   std::vector<Range> ranges{};
-  double band = 0;             ///< relative 1-sigma of the loss
+  double band = 0;  ///< relative 1-sigma of the loss
   std::string_view source;
   Tag tag = Tag::from_memory;
   /// Says what is wrong between the element's numbers (each is within its own bounds), or "".
@@ -112,11 +112,11 @@ struct Kind {
   std::string (*mended)(const Values&) = nullptr;
   std::vector<Reported> reported{};
   std::vector<std::string_view> items{};  ///< names of the parts that sum to pressure_loss
-  bool pays_entrance = false;  ///< loses an entrance head where it starts in a plenum
-  bool dumps_head = false;     ///< loses its leaving head where it ends in a plenum
-  bool heated = false;         ///< the air leaves with a temperature of its own
-  bool monotone = true;        ///< the loss rises with flow
-  const LawFunctions* law = nullptr;  ///< null for a kind that is divided into pieces before solving
+  bool pays_entrance = false;             ///< loses an entrance head where it starts in a plenum
+  bool dumps_head = false;                ///< loses its leaving head where it ends in a plenum
+  bool heated = false;                    ///< the air leaves with a temperature of its own
+  bool monotone = true;                   ///< the loss rises with flow
+  const LawFunctions* law = nullptr;      ///< null for a kind that is divided into pieces before solving
 };
 
 /// All kinds, in alphabetical order. Lives as long as the program.

@@ -15,12 +15,12 @@ namespace corefeed::losses {
 /// The state on one element. Pressures are total pressures in Pa above ambient, temperatures total, in K.
 template <class S>
 struct Input {
-  S mass_flow{0};         ///< kg/s, positive from `from` to `to`
-  S pressure_from{0};     ///< not read by a kind without `from`
+  S mass_flow{0};      ///< kg/s, positive from `from` to `to`
+  S pressure_from{0};  ///< not read by a kind without `from`
   S pressure_to{0};
   S temperature_from{0};
   S temperature_to{0};
-  S temperature_out{0};   ///< of the air as it leaves; differs from upstream for a heated kind alone
+  S temperature_out{0};      ///< of the air as it leaves; differs from upstream for a heated kind alone
   const S* value = nullptr;  ///< the element's numbers, SI, by place of the key
   std::uint64_t given = 0;
   const Surroundings* outside = nullptr;
@@ -41,9 +41,9 @@ inline constexpr std::size_t most_reported = 8;
 /// What a law gives.
 template <class S>
 struct Terms {
-  S boundary;                            ///< total pressure outside an opening, Pa above ambient
-  std::array<S, most_items> item;        ///< parts of pressure_loss, Pa, as named in `Kind::items`
-  std::array<S, most_reported> reported; ///< as named in `Kind::reported`
+  S boundary;                             ///< total pressure outside an opening, Pa above ambient
+  std::array<S, most_items> item;         ///< parts of pressure_loss, Pa, as named in `Kind::items`
+  std::array<S, most_reported> reported;  ///< as named in `Kind::reported`
   /// A dual number that is not given a value holds whatever was in memory: all begin at zero.
   Terms() : boundary(0.0) {
     item.fill(S(0.0));
@@ -62,7 +62,8 @@ struct LawFunctions {
   void (*dual)(const Input<Dual>&, Terms<Dual>&);
 };
 
-/// Wraps a functor that holds a law as `template <class S> void operator()(const Input<S>&, Terms<S>&) const`.
+/// Wraps a functor that holds a law as `template <class S> void operator()(const Input<S>&, Terms<S>&)
+/// const`.
 template <class Formula>
 const LawFunctions* law_of() {
   static constexpr LawFunctions functions{
@@ -85,9 +86,9 @@ struct Local {
   S head;      ///< dynamic head with the sign of the flow, Pa
 };
 
-/// Static density for mass flux G from total pressure (Pa absolute) and total temperature: the subsonic root of
-/// rho R (T_t - G^2 / (2 cp rho^2)) = p_t - G^2 / (2 rho). Beyond M 0.45 or so the root is held where it is;
-/// results there carry the Mach warning.
+/// Static density for mass flux G from total pressure (Pa absolute) and total temperature: the subsonic root
+/// of rho R (T_t - G^2 / (2 cp rho^2)) = p_t - G^2 / (2 rho). Beyond M 0.45 or so the root is held where it
+/// is; results there carry the Mach warning.
 template <class S>
 S static_density(const Same<S>& flux, const Same<S>& total_pressure, const Same<S>& total_temperature,
                  const fluids::Air& air) {
@@ -153,7 +154,8 @@ S forward_share(const Local<S>& local) {
   return share;
 }
 
-/// Entrance and leaving heads of a duct-like element that stands at a plenum, by flow direction; heads signed.
+/// Entrance and leaving heads of a duct-like element that stands at a plenum, by flow direction; heads
+/// signed.
 template <class S>
 S end_losses(const Input<S>& in, const Same<S>& head_from, const Same<S>& head_to, const Same<S>& entrance) {
   const double from = in.from_plenum ? 1.0 : 0.0;

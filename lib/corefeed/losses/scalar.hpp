@@ -8,8 +8,9 @@
 #include <type_traits>
 
 /// The number types a law is written for: double for values and a dual number for exact derivatives. Private
-/// to the library's sources. House rules for formulas: keep every intermediate in a `const S`, never in `auto`
-/// (an expression of the dual type refers to its operands); choose with `select`, never with `if` on a scalar.
+/// to the library's sources. House rules for formulas: keep every intermediate in a `const S`, never in
+/// `auto` (an expression of the dual type refers to its operands); choose with `select`, never with `if` on a
+/// scalar.
 namespace corefeed {
 
 /// Derivatives carried at once: enough for one law's states and its neighbor's.

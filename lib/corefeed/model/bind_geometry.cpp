@@ -45,10 +45,11 @@ void bind_geometry(Reader& reader, Model& model, const ReadOptions& options) {
     if (!element.geometry) continue;
     const std::string pointer = pointer_join(element.pointer, "geometry");
     if (!options.geometry) {
-      reader.error(pointer, "no_geometry_reader",
-                   fmt::format("{} takes its numbers from {}, and this program was built without reading CAD files; "
-                               "write the numbers instead",
-                               element.name, quoted(element.geometry->file)));
+      reader.error(
+          pointer, "no_geometry_reader",
+          fmt::format("{} takes its numbers from {}, and this program was built without reading CAD files; "
+                      "write the numbers instead",
+                      element.name, quoted(element.geometry->file)));
       continue;
     }
     Result<MeasuredElement> measured = options.geometry(element);
@@ -56,7 +57,7 @@ void bind_geometry(Reader& reader, Model& model, const ReadOptions& options) {
       take_measurement(reader, element, std::move(measured).value());
       continue;
     }
-    for (Issue issue : measured.issues()) {
+    for (const Issue& issue : measured.issues()) {
       // The model's place tells where the part is asked for; the STEP file's own line stays in the text.
       const std::string where = describe({.code = issue.code, .place = issue.place, .text = issue.text});
       const Status status = issue.status;

@@ -133,7 +133,8 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
       if (left <= 0.0 || right <= 0.0 || std::max(left, right) <= 1.05 * std::min(left, right)) continue;
       warnings.push_back(warning(
           "area_mismatch", pointer_join("/air/elements", behind.name),
-          fmt::format("{} ends with {} and {} begins with {} at node {}; a change of area costs nothing by itself: add "
+          fmt::format("{} ends with {} and {} begins with {} at node {}; a change of area costs nothing by "
+                      "itself: add "
                       "a step from {} to {}",
                       before.name, units::show(left, units::Quantity::area), behind.name,
                       units::show(right, units::Quantity::area), node.name,
@@ -206,7 +207,8 @@ std::vector<Issue> model_warnings(const Model& model, const Built& built) {
       const network::Element& element = net.elements[static_cast<std::size_t>(part)];
       if (element.kind->mended == nullptr) continue;
       const std::string text = element.kind->mended({element.numbers, element.given});
-      if (!text.empty()) warnings.push_back(warning("mended", model.elements[e].pointer, element.name + ": " + text));
+      if (!text.empty())
+        warnings.push_back(warning("mended", model.elements[e].pointer, element.name + ": " + text));
     }
   }
   for (Issue& issue : warnings) issue.place.file = model.file;

@@ -18,8 +18,8 @@ struct Built {
 /// The model must have been read without error.
 Built build(const Model& model, const Point& point);
 
-/// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had to
-/// hold (mended).
+/// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had
+/// to hold (mended).
 std::vector<Issue> model_warnings(const Model& model, const Built& built);
 
 /// A number a law uses that the model does not give.

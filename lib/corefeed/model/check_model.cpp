@@ -17,10 +17,11 @@ void check_unique(Reader& reader, std::map<std::string, std::string>& seen, cons
                   const std::string& pointer, std::string_view what) {
   const auto [first, fresh] = seen.emplace(name, pointer);
   if (fresh) return;
-  reader.error(pointer, "duplicate_name",
-               fmt::format("the name {} of this {} is taken already at {}; names are unique over elements, nodes and "
-                           "loops",
-                           quoted(name), what, first->second));
+  reader.error(
+      pointer, "duplicate_name",
+      fmt::format("the name {} of this {} is taken already at {}; names are unique over elements, nodes and "
+                  "loops",
+                  quoted(name), what, first->second));
 }
 
 /// How many element ends meet at each node, and where the first of them stands.
@@ -65,28 +66,31 @@ void check_nodes(Reader& reader, const Model& model) {
     const bool known = std::find(described.begin(), described.end(), name) != described.end();
     if (known || use.ends == 2) continue;
     if (use.ends > 2) {
-      reader.error(use.pointer, "undescribed_node",
-                   fmt::format("{} elements meet at the node {}; say under \"nodes\" whether it is a \"duct\" (total "
-                               "pressure carries through) or a \"plenum\" (what arrives loses its head)",
-                               use.ends, quoted(name)));
+      reader.error(
+          use.pointer, "undescribed_node",
+          fmt::format("{} elements meet at the node {}; say under \"nodes\" whether it is a \"duct\" (total "
+                      "pressure carries through) or a \"plenum\" (what arrives loses its head)",
+                      use.ends, quoted(name)));
       continue;
     }
     std::vector<std::string_view> others;
     for (const std::string_view other : used) {
       if (other != name) others.push_back(other);
     }
-    reader.error(use.pointer, "unknown_node",
-                 fmt::format("the node {} is used by this element alone and is not described under \"nodes\"{}",
-                             quoted(name), suggestion(name, others)));
+    reader.error(
+        use.pointer, "unknown_node",
+        fmt::format("the node {} is used by this element alone and is not described under \"nodes\"{}",
+                    quoted(name), suggestion(name, others)));
   }
 }
 
 void check_ends(Reader& reader, const Model& model) {
   for (const Element& element : model.elements) {
     if (element.from.empty() || element.from != element.to) continue;
-    reader.error(element.pointer, "self_loop",
-                 fmt::format("the element {} starts and ends at the same node {}; give it two different nodes",
-                             quoted(element.name), quoted(element.from)));
+    reader.error(
+        element.pointer, "self_loop",
+        fmt::format("the element {} starts and ends at the same node {}; give it two different nodes",
+                    quoted(element.name), quoted(element.from)));
   }
 }
 
@@ -115,8 +119,10 @@ void check_points(Reader& reader, const Model& model) {
   const auto loops = names_of(model.loops);
   const auto openings = elements_where(model, &is_opening);
   const auto fans = elements_where(model, &is_fan);
-  const auto each = [&reader](const auto& map, const std::string& pointer, const auto& known, std::string_view what) {
-    for (const auto& [name, value] : map) check_target(reader, pointer_join(pointer, name), name, known, what);
+  const auto each = [&reader](const auto& map, const std::string& pointer, const auto& known,
+                              std::string_view what) {
+    for (const auto& [name, value] : map)
+      check_target(reader, pointer_join(pointer, name), name, known, what);
   };
   std::map<std::string, std::string> seen;
   for (const Point& point : model.points) {
@@ -137,10 +143,11 @@ void check_openings(Reader& reader, const Model& model) {
     if (cp == losses::npos || (element.numbers.given >> cp & 1U) != 0) continue;
     for (const Point& point : model.points) {
       if (point.cp.contains(element.name)) continue;
-      reader.error(element.pointer, "missing_key",
-                   fmt::format("the pressure coefficient \"cp\" is missing and the point {} gives none for {}; write "
-                               "it such as -0.2",
-                               quoted(point.name), quoted(element.name)));
+      reader.error(
+          element.pointer, "missing_key",
+          fmt::format("the pressure coefficient \"cp\" is missing and the point {} gives none for {}; write "
+                      "it such as -0.2",
+                      quoted(point.name), quoted(element.name)));
     }
   }
 }
@@ -159,7 +166,8 @@ void check_loops(Reader& reader, const Model& model) {
 
 void check_names(Reader& reader, Model& model) {
   std::map<std::string, std::string> seen;
-  for (const Element& element : model.elements) check_unique(reader, seen, element.name, element.pointer, "element");
+  for (const Element& element : model.elements)
+    check_unique(reader, seen, element.name, element.pointer, "element");
   std::map<std::string, std::string> nodes;
   for (const auto& [name, use] : node_uses(model)) nodes.emplace(name, use.pointer);
   for (const auto& [name, pointer] : nodes) check_unique(reader, seen, name, pointer, "node");
@@ -182,11 +190,13 @@ void check_references(Reader& reader, Model& model) {
   const auto points = names_of(model.points);
   for (const Requirement& requirement : model.requirements) {
     if (!seen.emplace(requirement.name, requirement.pointer).second) {
-      reader.error(requirement.pointer, "duplicate_name",
-                   fmt::format("another requirement is called {} too; give each a name", quoted(requirement.name)));
+      reader.error(
+          requirement.pointer, "duplicate_name",
+          fmt::format("another requirement is called {} too; give each a name", quoted(requirement.name)));
     }
     for (std::size_t i = 0; i < requirement.at.size(); ++i) {
-      check_target(reader, fmt::format("{}/at/{}", requirement.pointer, i), requirement.at[i], points, "point");
+      check_target(reader, fmt::format("{}/at/{}", requirement.pointer, i), requirement.at[i], points,
+                   "point");
     }
   }
 }

@@ -35,9 +35,9 @@ struct GeometryReference {
 /// A law's numbers: of an element or of one piece of a duct path.
 struct Numbers {
   const losses::Kind* kind = nullptr;
-  std::vector<double> value;         ///< SI, by place of the key; the standard value where not given
-  std::uint64_t given = 0;           ///< bit i: key i stands in the model or was measured
-  std::uint64_t measured = 0;        ///< bit i: key i was measured in CAD
+  std::vector<double> value;             ///< SI, by place of the key; the standard value where not given
+  std::uint64_t given = 0;               ///< bit i: key i stands in the model or was measured
+  std::uint64_t measured = 0;            ///< bit i: key i was measured in CAD
   std::map<std::size_t, OwnBand> bands;  ///< by key, where the model gives sigma or source
 };
 
@@ -78,8 +78,8 @@ struct Loop {
 
 struct Point {
   std::string name;
-  double speed = 0;  ///< m/s
-  double yaw = 0;    ///< rad
+  double speed = 0;                         ///< m/s
+  double yaw = 0;                           ///< rad
   std::map<std::string, double> heat_load;  ///< W, by loop
   std::map<std::string, double> cp;         ///< by opening
   std::map<std::string, losses::FanState> fans;
@@ -92,7 +92,7 @@ struct Requirement {
   double limit = 0;  ///< SI
   bool at_least = true;
   units::Quantity kind = units::Quantity::number;
-  std::string unit;  ///< as the model writes the limit
+  std::string unit;             ///< as the model writes the limit
   std::vector<std::string> at;  ///< points; empty: all
   std::optional<double> confidence;
   std::string pointer;
@@ -119,7 +119,7 @@ struct Model {
 
 /// What a CAD part gives to an element.
 struct MeasuredElement {
-  std::vector<Piece> pieces;                          ///< for a duct path
+  std::vector<Piece> pieces;                            ///< for a duct path
   std::vector<std::pair<std::string, double>> numbers;  ///< key and SI value
   std::vector<Issue> warnings;
 };
@@ -133,11 +133,11 @@ struct ReadOptions {
   GeometrySource geometry;               ///< empty: an element with `geometry` is an error
 };
 
-/// Reads, checks and binds a model. Every issue has file, line and JSON pointer and says what was found, what is
-/// expected and the nearest known word. Codes: those of `read_document`, and unknown_key, missing_key, wrong_type,
-/// missing_unit, unknown_unit, wrong_dimension, out_of_bounds, unknown_name, unknown_node, unused_node,
-/// duplicate_name, bad_name, conflicting_keys, contradiction, no_outlet, no_inlet, no_opening, self_loop,
-/// undescribed_node, file_outside, unknown_variant, unknown_quantity, no_points.
+/// Reads, checks and binds a model. Every issue has file, line and JSON pointer and says what was found, what
+/// is expected and the nearest known word. Codes: those of `read_document`, and unknown_key, missing_key,
+/// wrong_type, missing_unit, unknown_unit, wrong_dimension, out_of_bounds, unknown_name, unknown_node,
+/// unused_node, duplicate_name, bad_name, conflicting_keys, contradiction, no_outlet, no_inlet, no_opening,
+/// self_loop, undescribed_node, file_outside, unknown_variant, unknown_quantity, no_points.
 Result<Model> read_model(const std::string& path, const ReadOptions& options = {});
 
 /// The same for text in memory; `label` stands for the file, `folder` for its folder.

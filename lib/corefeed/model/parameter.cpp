@@ -30,13 +30,17 @@ constexpr std::array<Row, 3> ambient_rows{{{"temperature", Quantity::temperature
 constexpr std::array<Row, 2> point_rows{
     {{"speed", Quantity::speed, 0.0, 120.0, false}, {"yaw", Quantity::angle, -1.6, 1.6, false}}};
 
-bool is_number(const losses::Key& key) { return key.refers == losses::Refers::nothing && key.choices.empty(); }
+bool is_number(const losses::Key& key) {
+  return key.refers == losses::Refers::nothing && key.choices.empty();
+}
 
 /// Every parameter of the model.
 std::vector<Parameter> all_parameters(const Model& model) {
   std::vector<Parameter> list;
-  const auto add = [&list](Owner owner, std::size_t index, std::size_t key, std::string name, const Row& row) {
-    list.push_back({owner, index, key, std::move(name), row.quantity, row.lowest, row.highest, row.above_lowest});
+  const auto add = [&list](Owner owner, std::size_t index, std::size_t key, std::string name,
+                           const Row& row) {
+    list.push_back(
+        {owner, index, key, std::move(name), row.quantity, row.lowest, row.highest, row.above_lowest});
   };
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     const losses::Kind& kind = *model.elements[e].numbers.kind;
@@ -65,13 +69,16 @@ std::vector<Parameter> all_parameters(const Model& model) {
 template <class AnyModel>
 auto slot_of(AnyModel& model, const Parameter& parameter) -> decltype(&model.temperature) {
   switch (parameter.owner) {
-    case Owner::element: return &model.elements[parameter.index].numbers.value[parameter.key];
+    case Owner::element:
+      return &model.elements[parameter.index].numbers.value[parameter.key];
     case Owner::loop:
-      return parameter.key == 0 ? &model.loops[parameter.index].flow : &model.loops[parameter.index].heat_load;
+      return parameter.key == 0 ? &model.loops[parameter.index].flow
+                                : &model.loops[parameter.index].heat_load;
     case Owner::ambient:
       if (parameter.key == 0) return &model.temperature;
       return parameter.key == 1 ? &model.pressure : &model.relative_humidity;
-    case Owner::points: return parameter.key == 0 ? &model.points.front().speed : &model.points.front().yaw;
+    case Owner::points:
+      return parameter.key == 0 ? &model.points.front().speed : &model.points.front().yaw;
   }
   return nullptr;
 }
@@ -118,14 +125,13 @@ Result<Parameter> find_parameter(const Model& model, std::string_view name) {
   Issue issue;
   issue.code = "unknown_parameter";
   issue.status = Status::usage;
-  issue.text = fmt::format("there is no number {} in the model{}; name it ELEMENT.key, such as \"fender_vent.area\"",
-                           quoted(name), suggestion(name, known));
+  issue.text =
+      fmt::format("there is no number {} in the model{}; name it ELEMENT.key, such as \"fender_vent.area\"",
+                  quoted(name), suggestion(name, known));
   return issue;
 }
 
-double parameter_value(const Model& model, const Parameter& parameter) {
-  return *slot_of(model, parameter);
-}
+double parameter_value(const Model& model, const Parameter& parameter) { return *slot_of(model, parameter); }
 
 void set_parameter(Model& model, const Parameter& parameter, double value) {
   if (parameter.owner == Owner::points) {
@@ -156,7 +162,8 @@ void write_parameter(Model& model, const Parameter& parameter) {
     std::string place;
     written_value(model.document.root, pointer, place);
     const std::string parent = place.substr(0, place.rfind('/'));
-    if (find_value(model.document.root, parent) == nullptr) set_value(model.document.root, parent, make_object());
+    if (find_value(model.document.root, parent) == nullptr)
+      set_value(model.document.root, parent, make_object());
     set_value(model.document.root, place, value);
   }
 }

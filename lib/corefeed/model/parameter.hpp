@@ -18,7 +18,7 @@ struct Parameter {
                           ///< pressure, 2 relative_humidity; points: 0 speed, 1 yaw
   std::string name;
   units::Quantity quantity = units::Quantity::number;
-  double lowest = 0;   ///< SI
+  double lowest = 0;  ///< SI
   double highest = 0;
   bool above_lowest = false;
 };

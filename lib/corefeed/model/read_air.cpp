@@ -66,7 +66,8 @@ std::string read_node_name(Reader& reader, const Spot& object, std::string_view 
   return *name;
 }
 
-/// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links followed.
+/// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links
+/// followed.
 bool is_allowed(const fs::path& target, const std::string& folder, const std::vector<std::string>& roots) {
   std::error_code ignored;
   // Absolute first: of a relative path that does not exist, weakly_canonical would leave a relative one.
@@ -101,11 +102,12 @@ std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot,
   reference.path = (fs::path(folder) / reference.file).string();
   if (reference.file.empty() || !is_allowed(reference.path, folder, options.allow_roots)) {
     std::error_code ignored;
-    reader.error(file.pointer, "file_outside",
-                 fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
-                             "--allow-root {}",
-                             quoted(reference.file),
-                             fs::absolute(reference.path, ignored).lexically_normal().parent_path().string()));
+    reader.error(
+        file.pointer, "file_outside",
+        fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
+                    "--allow-root {}",
+                    quoted(reference.file),
+                    fs::absolute(reference.path, ignored).lexically_normal().parent_path().string()));
     return std::nullopt;
   }
   return reference;
@@ -138,7 +140,8 @@ void read_path(Reader& reader, const Spot& object, Element& element) {
   const bool measured = static_cast<bool>(Reader::member(object, "geometry"));
   if (static_cast<bool>(pieces) == measured) {
     reader.error(object.pointer, pieces ? "conflicting_keys" : "missing_key",
-                 "a duct path has either \"geometry\", the CAD part to measure, or \"pieces\", a list of ducts, bends, "
+                 "a duct path has either \"geometry\", the CAD part to measure, or \"pieces\", a list of "
+                 "ducts, bends, "
                  "diffusers, contractions and steps");
   }
 }
@@ -201,7 +204,8 @@ void read_air(Reader& reader, Model& model, const ReadOptions& options, const st
   const Spot air = reader.required(reader.root(), "air", "the air side: its elements and nodes");
   if (!air || !reader.want(air, Value::Kind::object)) return;
   reader.refuse_unknown(air, {"elements", "nodes"});
-  const Spot elements = reader.required(air, "elements", "inlets, ducts, cores, fans, leaks and vents by name");
+  const Spot elements =
+      reader.required(air, "elements", "inlets, ducts, cores, fans, leaks and vents by name");
   if (elements && reader.want(elements, Value::Kind::object)) {
     for (const auto& [name, value] : elements.value->members) {
       if (is_ignored(name)) continue;

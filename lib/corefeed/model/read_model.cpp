@@ -53,8 +53,8 @@ bool apply_variant(Reader& reader, Document& document, const std::string& name) 
 
 void read_top(Reader& reader, Model& model) {
   const Spot root = reader.root();
-  reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops", "points", "requirements",
-                               "variants"});
+  reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops", "points",
+                               "requirements", "variants"});
   const Spot version = reader.required(root, "corefeed", "the version of the model format, 1");
   if (version) {
     const auto number = reader.number(version, units::Quantity::number);
@@ -76,7 +76,8 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   model.file = document.file;
   {
     Reader reader(document);
-    if (!reader.want(reader.root(), Value::Kind::object) || !apply_variant(reader, document, options.variant)) {
+    if (!reader.want(reader.root(), Value::Kind::object) ||
+        !apply_variant(reader, document, options.variant)) {
       return reader.issues;
     }
   }
@@ -92,7 +93,8 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   // What was not measured because of other errors is not missing.
   const bool bound = reader.issues.empty();
   for (const Element& element : model.elements) {
-    const bool asks_cad = find_value(model.document.root, pointer_join(element.pointer, "geometry")) != nullptr;
+    const bool asks_cad =
+        find_value(model.document.root, pointer_join(element.pointer, "geometry")) != nullptr;
     if (bound || !asks_cad) check_numbers(reader, element.pointer, element.numbers);
   }
   if (reader.issues.empty()) check_names(reader, model);
@@ -117,7 +119,8 @@ const Element* Model::find_element(std::string_view name) const {
 Result<Model> read_model(const std::string& path, const ReadOptions& options) {
   Result<Document> document = read_document(path);
   if (!document) return document.issues();
-  return read_parsed(std::move(document).value(), std::filesystem::path(path).parent_path().string(), options);
+  return read_parsed(std::move(document).value(), std::filesystem::path(path).parent_path().string(),
+                     options);
 }
 
 Result<Model> parse_model(std::string_view text, const std::string& label, const std::string& folder,

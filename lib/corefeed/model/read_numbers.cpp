@@ -68,14 +68,15 @@ void report_missing(Reader& reader, const std::string& pointer, const Key& key) 
   const units::QuantityInfo& info = units::info(key.quantity);
   const std::string example = key.quantity == units::Quantity::number ? std::string(info.example)
                                                                       : fmt::format("\"{}\"", info.example);
-  reader.error(pointer, "missing_key", fmt::format("the key {} is missing: {}; write it such as {}",
-                                                   quoted(key.name), key.meaning, example));
+  reader.error(
+      pointer, "missing_key",
+      fmt::format("the key {} is missing: {}; write it such as {}", quoted(key.name), key.meaning, example));
 }
 
 void check_rule(Reader& reader, const std::string& pointer, const Rule& rule, const Numbers& numbers) {
-  const bool misspelt = std::any_of(rule.keys.begin(), rule.keys.end(), [&reader, &pointer](std::string_view key) {
-    return reader.is_meant(pointer, key);
-  });
+  const bool misspelt =
+      std::any_of(rule.keys.begin(), rule.keys.end(),
+                  [&reader, &pointer](std::string_view key) { return reader.is_meant(pointer, key); });
   if (misspelt) return;
   std::vector<std::string_view> present;
   for (const std::string_view key : rule.keys) {

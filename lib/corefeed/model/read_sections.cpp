@@ -12,7 +12,8 @@ using units::Quantity;
 
 /// A number with bounds that is not an element's key.
 std::optional<double> bounded(Reader& reader, const Spot& spot, Quantity quantity, std::string_view meaning,
-                              double lowest, double highest, bool above_lowest = false, OwnBand* band = nullptr) {
+                              double lowest, double highest, bool above_lowest = false,
+                              OwnBand* band = nullptr) {
   const auto number = reader.number(spot, quantity, band);
   const losses::Key key{.name = "",
                         .quantity = quantity,
@@ -54,7 +55,8 @@ std::optional<fluids::Liquid> read_constant(Reader& reader, const Spot& object) 
 std::optional<fluids::Liquid> read_glycol(Reader& reader, const Spot& object) {
   reader.refuse_unknown(object, {"kind", "glycol_share"});
   const Spot spot = reader.required(object, "glycol_share", "share of ethylene glycol by volume, 0 to 0.6");
-  const auto share = spot ? bounded(reader, spot, Quantity::number, "share of glycol", 0.0, 0.6) : std::nullopt;
+  const auto share =
+      spot ? bounded(reader, spot, Quantity::number, "share of glycol", 0.0, 0.6) : std::nullopt;
   if (!share) return std::nullopt;
   return taken(reader, object, fluids::water_glycol(*share));
 }
@@ -62,8 +64,9 @@ std::optional<fluids::Liquid> read_glycol(Reader& reader, const Spot& object) {
 /// Oil as its data sheet has it: kinematic viscosity at 40 and 100 degC, density at 15 degC.
 std::optional<fluids::Liquid> read_oil(Reader& reader, const Spot& object) {
   reader.refuse_unknown(object, {"kind", "viscosity_40", "viscosity_100", "density_15"});
-  const bool both = static_cast<bool>(reader.required(object, "viscosity_40", "kinematic viscosity at 40 degC")) &&
-                    static_cast<bool>(reader.required(object, "viscosity_100", "kinematic viscosity at 100 degC"));
+  const bool both =
+      static_cast<bool>(reader.required(object, "viscosity_40", "kinematic viscosity at 40 degC")) &&
+      static_cast<bool>(reader.required(object, "viscosity_100", "kinematic viscosity at 100 degC"));
   if (!both) return std::nullopt;
   const std::size_t before = reader.issues.size();
   const double cold = fluid_number(reader, object, "viscosity_40", Quantity::kinematic_viscosity);
@@ -82,10 +85,15 @@ std::optional<fluids::Liquid> read_fluid(Reader& reader, const Spot& object) {
     kind = *chosen;
   }
   switch (kind) {
-    case 1: reader.refuse_unknown(object, {"kind"}); return fluids::water();
-    case 2: return read_glycol(reader, object);
-    case 3: return read_oil(reader, object);
-    default: return read_constant(reader, object);
+    case 1:
+      reader.refuse_unknown(object, {"kind"});
+      return fluids::water();
+    case 2:
+      return read_glycol(reader, object);
+    case 3:
+      return read_oil(reader, object);
+    default:
+      return read_constant(reader, object);
   }
 }
 
@@ -103,8 +111,9 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
     if (liquid) loop.fluid = *liquid;
   }
   if (flow) {
-    loop.flow = bounded(reader, flow, Quantity::mass_flow, "the loop's flow", 0.0, unbounded, true, &loop.flow_band)
-                    .value_or(1.0);
+    loop.flow =
+        bounded(reader, flow, Quantity::mass_flow, "the loop's flow", 0.0, unbounded, true, &loop.flow_band)
+            .value_or(1.0);
   }
   if (load) {
     loop.heat_load =
@@ -115,14 +124,16 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
 }
 
 /// An object of numbers by name: heat loads by loop, pressure coefficients by opening.
-std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::string_view key, Quantity quantity,
-                                       std::string_view meaning, double lowest, double highest) {
+std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::string_view key,
+                                       Quantity quantity, std::string_view meaning, double lowest,
+                                       double highest) {
   std::map<std::string, double> numbers;
   const Spot object = Reader::member(point, key);
   if (!object || !reader.want(object, Value::Kind::object)) return numbers;
   for (const auto& [name, value] : object.value->members) {
     if (is_ignored(name)) continue;
-    const auto number = bounded(reader, {&value, pointer_join(object.pointer, name)}, quantity, meaning, lowest, highest);
+    const auto number =
+        bounded(reader, {&value, pointer_join(object.pointer, name)}, quantity, meaning, lowest, highest);
     if (number) numbers[name] = *number;
   }
   return numbers;
@@ -136,7 +147,8 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
   const Spot name = reader.required(object, "name", "what the point is called");
   if (name) point.name = reader.text(name).value_or("");
   const Spot speed = reader.required(object, "speed", "speed of the car");
-  if (speed) point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
+  if (speed)
+    point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
   if (const Spot yaw = Reader::member(object, "yaw")) {
     point.yaw = bounded(reader, yaw, Quantity::angle, "yaw", -1.6, 1.6).value_or(0.0);
   }
@@ -197,7 +209,8 @@ void read_ambient(Reader& reader, Model& model) {
     const Spot pressure = reader.required(ambient, "pressure", "absolute pressure of the air");
     if (temperature) {
       model.temperature =
-          bounded(reader, temperature, Quantity::temperature, "the ambient temperature", 233.0, 333.15).value_or(293.15);
+          bounded(reader, temperature, Quantity::temperature, "the ambient temperature", 233.0, 333.15)
+              .value_or(293.15);
     }
     if (pressure) {
       model.pressure = bounded(reader, pressure, Quantity::pressure_absolute,
@@ -231,7 +244,8 @@ void read_points(Reader& reader, Model& model) {
   const Spot points = reader.required(reader.root(), "points", "the operating points to solve");
   if (!points || !reader.want(points, Value::Kind::array)) return;
   if (points.value->items.empty()) {
-    reader.error(points.pointer, "no_points", "the list of points is empty; give at least a name and a speed");
+    reader.error(points.pointer, "no_points",
+                 "the list of points is empty; give at least a name and a speed");
   }
   for (std::size_t i = 0; i < points.value->items.size(); ++i) {
     read_point(reader, {&points.value->items[i], pointer_join(points.pointer, fmt::format("{}", i))}, model);
@@ -242,7 +256,8 @@ void read_requirements(Reader& reader, Model& model) {
   const Spot list = Reader::member(reader.root(), "requirements");
   if (!list || !reader.want(list, Value::Kind::array)) return;
   for (std::size_t i = 0; i < list.value->items.size(); ++i) {
-    read_requirement(reader, {&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))}, model);
+    read_requirement(reader, {&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))},
+                     model);
   }
 }
 

@@ -25,10 +25,14 @@ Issue issue_at(const Document& document, const std::string& pointer, std::string
 /// The value as a message shows it: scalars as written, the rest by kind.
 std::string shown(const Value& value) {
   switch (value.kind) {
-    case Value::Kind::string: return quoted(value.text);
-    case Value::Kind::number: return value.text;
-    case Value::Kind::boolean: return value.boolean ? "true" : "false";
-    default: return std::string(kind_name(value.kind));
+    case Value::Kind::string:
+      return quoted(value.text);
+    case Value::Kind::number:
+      return value.text;
+    case Value::Kind::boolean:
+      return value.boolean ? "true" : "false";
+    default:
+      return std::string(kind_name(value.kind));
   }
 }
 
@@ -61,7 +65,8 @@ void Reader::warn(const std::string& pointer, std::string code, std::string text
 
 bool Reader::want(const Spot& spot, Value::Kind kind) {
   if (spot.value->kind == kind) return true;
-  error(spot.pointer, "wrong_type", fmt::format("found {}, expected {}", shown(*spot.value), kind_name(kind)));
+  error(spot.pointer, "wrong_type",
+        fmt::format("found {}, expected {}", shown(*spot.value), kind_name(kind)));
   return false;
 }
 
@@ -73,7 +78,8 @@ void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_vi
     if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
     const std::string near = nearest(key, known);
     if (!near.empty()) meant_.push_back(pointer_join(object.pointer, near));
-    error(pointer_join(object.pointer, key), "unknown_key", fmt::format("unknown key {}{}", quoted(key), help));
+    error(pointer_join(object.pointer, key), "unknown_key",
+          fmt::format("unknown key {}{}", quoted(key), help));
   }
 }
 
@@ -106,7 +112,8 @@ std::optional<std::size_t> Reader::choice(const Spot& spot, const std::vector<st
   const auto found = std::find(words.begin(), words.end(), *word);
   if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
   error(spot.pointer, "unknown_name",
-        fmt::format("found {}, expected one of {}{}", quoted(*word), fmt::join(words, ", "), suggestion(*word, words)));
+        fmt::format("found {}, expected one of {}{}", quoted(*word), fmt::join(words, ", "),
+                    suggestion(*word, words)));
   return std::nullopt;
 }
 
@@ -160,22 +167,27 @@ bool Reader::within(const Spot& spot, double value, const losses::Key& key) {
   error(spot.pointer, "out_of_bounds",
         fmt::format("found {} for {}, expected {} {}", shown(written), key.meaning, relation,
                     key.quantity == units::Quantity::number ? fmt::format("{}", bound)
-                                                             : units::show(bound, key.quantity)));
+                                                            : units::show(bound, key.quantity)));
   return false;
 }
 
 bool Reader::check_name(const std::string& pointer, std::string_view name) {
-  const auto bad = [](char c) { return static_cast<unsigned char>(c) <= 32 || std::string_view("./,\"'=").find(c) != std::string_view::npos; };
+  const auto bad = [](char c) {
+    return static_cast<unsigned char>(c) <= 32 ||
+           std::string_view("./,\"'=").find(c) != std::string_view::npos;
+  };
   std::string fault;
   if (name.empty()) fault = "is empty";
   if (name.size() > 64) fault = "is longer than 64 bytes";
   if (is_ignored(name)) fault = "marks a remark";
-  if (std::any_of(name.begin(), name.end(), bad)) fault = "holds a blank, dot, slash, comma, quote, = or control character";
+  if (std::any_of(name.begin(), name.end(), bad))
+    fault = "holds a blank, dot, slash, comma, quote, = or control character";
   for (const std::string_view reserved : {"car", "ambient", "path", "all", "requirement"}) {
     if (name == reserved) fault = "is reserved";
   }
   if (fault.empty()) return true;
-  error(pointer, "bad_name", fmt::format("the name {} {}; choose another, such as \"nose_duct\"", quoted(name), fault));
+  error(pointer, "bad_name",
+        fmt::format("the name {} {}; choose another, such as \"nose_duct\"", quoted(name), fault));
   return false;
 }
 

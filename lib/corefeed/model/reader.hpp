@@ -58,8 +58,8 @@ class Reader {
   /// Reports a number outside its bounds.
   bool within(const Spot& spot, double value, const losses::Key& key);
 
-  /// Reports a name that cannot stand in a quantity: empty, over 64 characters, or with a blank, dot, slash, comma
-  /// or control character.
+  /// Reports a name that cannot stand in a quantity: empty, over 64 characters, or with a blank, dot, slash,
+  /// comma or control character.
   bool check_name(const std::string& pointer, std::string_view name);
 
   const Document& document() const { return document_; }
@@ -102,8 +102,8 @@ void check_names(Reader& reader, Model& model);
 void check_references(Reader& reader, Model& model);
 void check_quantities(Reader& reader, Model& model);
 
-/// Reads the numbers of an object that holds an element's (or piece's) keys. Keys named in `besides` are not the
-/// law's and are left to the caller. Nothing is missed yet: CAD may give it.
+/// Reads the numbers of an object that holds an element's (or piece's) keys. Keys named in `besides` are not
+/// the law's and are left to the caller. Nothing is missed yet: CAD may give it.
 void read_numbers(Reader& reader, const Spot& object, const losses::Kind& kind,
                   const std::vector<std::string_view>& besides, Numbers& numbers);
 

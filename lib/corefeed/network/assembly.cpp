@@ -9,7 +9,8 @@ namespace {
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
-/// A flow to start from: 15 % of the car's speed (a face velocity seen on cars) through the element's own area.
+/// A flow to start from: 15 % of the car's speed (a face velocity seen on cars) through the element's own
+/// area.
 double typical_flow(const Network& network, const Element& element) {
   const double speed = std::max(0.15 * network.outside.speed, 1.0);
   double area = 0.01;
@@ -38,14 +39,15 @@ void add_unknowns(const Network& network, System& system, Places& places) {
   for (const Node& node : network.nodes) {
     places.pressure.push_back(
         system.add_unknown({node.name + ".total_pressure", 0.3 * pressure, pressure, Block::flow}));
-    places.temperature.push_back(system.add_unknown({node.name + ".temperature", temperature, 50.0, Block::heat}));
+    places.temperature.push_back(
+        system.add_unknown({node.name + ".temperature", temperature, 50.0, Block::heat}));
   }
   for (const Element& element : network.elements) {
     const bool heated = element.kind->heated;
     const double rise = element.coupled ? 30.0 : 0.0;
-    places.leaving.push_back(
-        heated ? system.add_unknown({element.name + ".air_temperature_out", temperature + rise, 50.0, Block::heat})
-               : none);
+    places.leaving.push_back(heated ? system.add_unknown({element.name + ".air_temperature_out",
+                                                          temperature + rise, 50.0, Block::heat})
+                                    : none);
     places.parameter.push_back(static_cast<int>(system.parameters().size()));
     for (const double number : element.numbers) system.add_parameter(number);
   }
@@ -97,7 +99,8 @@ std::vector<Incidence> incidence_of(const Network& network, int node) {
   return list;
 }
 
-Equation mass_equation(const Assembly& assembly, const std::string& name, const std::vector<Incidence>& incidence) {
+Equation mass_equation(const Assembly& assembly, const std::string& name,
+                       const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns;
   std::vector<double> signs;
   for (const Incidence& one : incidence) {
@@ -112,8 +115,8 @@ Equation mass_equation(const Assembly& assembly, const std::string& name, const 
   return {name, make_function(std::move(unknowns), {}, residual), flow_scale(*assembly.network), Block::flow};
 }
 
-/// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the node
-/// at its other end, else that of the outside air.
+/// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
+/// node at its other end, else that of the outside air.
 int arriving_temperature(const Assembly& assembly, const Incidence& one) {
   const Element& element = assembly.network->elements[at(one.element)];
   if (element.kind->heated) return assembly.places.leaving[at(one.element)];
@@ -121,8 +124,8 @@ int arriving_temperature(const Assembly& assembly, const Incidence& one) {
   return other == none ? none : assembly.places.temperature[at(other)];
 }
 
-/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without any
-/// inflow defined; at 1e-12 kg/s it changes no figure.
+/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
+/// any inflow defined; at 1e-12 kg/s it changes no figure.
 Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   struct Stream {
@@ -151,7 +154,8 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
     return sum;
   };
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * flow_scale(*assembly.network), Block::heat};
+  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * flow_scale(*assembly.network),
+          Block::heat};
 }
 
 /// An unheated core: the air leaves as it came.

@@ -9,8 +9,8 @@
 #include "corefeed/network/network.hpp"
 #include "corefeed/network/system.hpp"
 
-/// From the graph to equations: one flow per element, one total pressure and temperature per node, one leaving
-/// temperature per heated element. Private to the library's sources.
+/// From the graph to equations: one flow per element, one total pressure and temperature per node, one
+/// leaving temperature per heated element. Private to the library's sources.
 namespace corefeed::network {
 
 /// Where the unknowns and parameters of a network stand in its system.
@@ -35,7 +35,8 @@ Assembly assemble(std::shared_ptr<const Network> network);
 /// equation: it appends what it needs to the lists of unknowns and parameters.
 class ElementStates {
  public:
-  ElementStates(const Assembly& assembly, int element, std::vector<int>& unknowns, std::vector<int>& parameters);
+  ElementStates(const Assembly& assembly, int element, std::vector<int>& unknowns,
+                std::vector<int>& parameters);
 
   /// The law's input from the equation's local numbers, with its neighbor attached; valid while x, p and
   /// `neighbor` live.
@@ -83,8 +84,8 @@ losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p
   in.pressure_to = at.pressure_to == none ? S(0.0) : x[at.pressure_to];
   in.temperature_from = at.temperature_from == none ? outside_temperature : x[at.temperature_from];
   in.temperature_to = at.temperature_to == none ? outside_temperature : x[at.temperature_to];
-  in.temperature_out = at.leaving == none ? select<S>(in.forward(), in.temperature_from, in.temperature_to)
-                                          : x[at.leaving];
+  in.temperature_out =
+      at.leaving == none ? select<S>(in.forward(), in.temperature_from, in.temperature_to) : x[at.leaving];
   in.value = p + at.numbers;
   in.given = at.given;
   in.from_plenum = at.from_plenum;

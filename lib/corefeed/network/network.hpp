@@ -9,8 +9,9 @@
 #include "corefeed/losses/surroundings.hpp"
 #include "corefeed/result.hpp"
 
-/// The graph of nodes and elements as plain data. It knows laws but no file format, and it does not know what a
-/// core is: that an element's air leaves heated is an equation which another room adds (`Element::coupled`).
+/// The graph of nodes and elements as plain data. It knows laws but no file format, and it does not know what
+/// a core is: that an element's air leaves heated is an equation which another room adds
+/// (`Element::coupled`).
 namespace corefeed::network {
 
 enum class NodeKind {
@@ -51,8 +52,8 @@ struct Network {
 /// diffuser's `to` node; and each such core's diffuser.
 void connect_neighbors(Network& network);
 
-/// What makes the network unsolvable, by names: parts without a way in or out, a part that no fixed pressure or
-/// opening holds. Empty when sound. Codes: no_opening, no_outlet, no_inlet, self_loop.
+/// What makes the network unsolvable, by names: parts without a way in or out, a part that no fixed pressure
+/// or opening holds. Empty when sound. Codes: no_opening, no_outlet, no_inlet, self_loop.
 std::vector<Issue> check_topology(const Network& network);
 
 }  // namespace corefeed::network

@@ -97,7 +97,9 @@ Termination newton(const System& system, const Part& part, const Eigen::VectorXd
                    const SolveOptions& options, std::vector<double>& x, int& iterations) {
   Eigen::VectorXd rest = residual_of(system, part, x, offset);
   if (!rest.allFinite()) return Termination::not_finite;
-  const auto largest = [](const Eigen::VectorXd& v) { return v.size() == 0 ? 0.0 : v.lpNorm<Eigen::Infinity>(); };
+  const auto largest = [](const Eigen::VectorXd& v) {
+    return v.size() == 0 ? 0.0 : v.lpNorm<Eigen::Infinity>();
+  };
   while (true) {
     const double before = largest(rest);
     // Below a hundredth of the tolerance further steps only shuffle rounding.
@@ -155,8 +157,8 @@ Termination continue_from_start(const System& system, const Part& part, const So
   return reached >= 1.0 ? Termination::converged : last;
 }
 
-Termination solve_part(const System& system, const Part& part, const SolveOptions& options, std::vector<double>& x,
-                       int& iterations) {
+Termination solve_part(const System& system, const Part& part, const SolveOptions& options,
+                       std::vector<double>& x, int& iterations) {
   const Eigen::VectorXd none = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(part.equations.size()));
   std::vector<double> trial = x;
   Termination ended = newton(system, part, none, options, trial, iterations);
@@ -193,19 +195,20 @@ Solved solve(const System& system, const std::vector<double>& start, const Solve
 std::string explain(const Solved& solved) {
   switch (solved.termination) {
     case Termination::converged:
-      return fmt::format("converged in {} steps, largest residual {:.1e} (at {})", solved.iterations, solved.residual,
-                         solved.worst);
-    case Termination::iteration_limit:
-      return fmt::format("not converged: {} steps were used up, largest residual {:.1e} at {}", solved.iterations,
+      return fmt::format("converged in {} steps, largest residual {:.1e} (at {})", solved.iterations,
                          solved.residual, solved.worst);
+    case Termination::iteration_limit:
+      return fmt::format("not converged: {} steps were used up, largest residual {:.1e} at {}",
+                         solved.iterations, solved.residual, solved.worst);
     case Termination::no_descent:
-      return fmt::format("not converged: no step makes the residual smaller than {:.1e}, found at {}", solved.residual,
-                         solved.worst);
+      return fmt::format("not converged: no step makes the residual smaller than {:.1e}, found at {}",
+                         solved.residual, solved.worst);
     case Termination::singular:
       return fmt::format("not converged: the equations do not determine the flow near {}", solved.worst);
     case Termination::not_finite:
       return fmt::format("not converged: the law of {} gives no finite number", solved.worst);
-    case Termination::not_run: break;
+    case Termination::not_run:
+      break;
   }
   return "not solved";
 }

@@ -18,10 +18,10 @@ struct SolveOptions {
 enum class Termination {
   not_run,
   converged,
-  iteration_limit,    ///< the steps allowed were used up
-  no_descent,         ///< no step along Newton's direction made the residual smaller
-  singular,           ///< the equations do not determine the unknowns
-  not_finite          ///< a law gave no finite number at the start
+  iteration_limit,  ///< the steps allowed were used up
+  no_descent,       ///< no step along Newton's direction made the residual smaller
+  singular,         ///< the equations do not determine the unknowns
+  not_finite        ///< a law gave no finite number at the start
 };
 
 /// Born invalid: `termination` says how it ended and `worst` where the largest residual is.
@@ -30,20 +30,20 @@ struct Solved {
   double residual = -1.0;  ///< largest scaled residual
   int iterations = 0;      ///< Newton steps, continuation included
   Termination termination = Termination::not_run;
-  std::string worst;       ///< name of the equation with the largest residual
+  std::string worst;  ///< name of the equation with the largest residual
   bool converged() const { return termination == Termination::converged; }
 };
 
-/// Solves from `start`: first the flow with temperatures held, then the temperatures with the flow held, then all
-/// at once with the exact Jacobian. Where Newton fails, the residual of the start is taken away in steps
+/// Solves from `start`: first the flow with temperatures held, then the temperatures with the flow held, then
+/// all at once with the exact Jacobian. Where Newton fails, the residual of the start is taken away in steps
 /// (continuation) and the pieces are solved in turn.
 Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options);
 
 /// A sentence for each way to end.
 std::string explain(const Solved& solved);
 
-/// Total derivatives of a quantity with respect to all parameters of the system, by one solve with the transposed
-/// Jacobian at the solution. Empty when the Jacobian is singular there.
+/// Total derivatives of a quantity with respect to all parameters of the system, by one solve with the
+/// transposed Jacobian at the solution. Empty when the Jacobian is singular there.
 std::vector<double> gradient(const System& system, const std::vector<double>& x, const Function& quantity);
 
 }  // namespace corefeed::network

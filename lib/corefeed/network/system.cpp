@@ -58,7 +58,8 @@ std::vector<double> System::residuals(const std::vector<double>& x) const {
   return values;
 }
 
-double evaluate(const Function& function, const std::vector<double>& x, const std::vector<double>& parameters) {
+double evaluate(const Function& function, const std::vector<double>& x,
+                const std::vector<double>& parameters) {
   const std::vector<double> local = gather<double>(function.unknowns, x);
   const std::vector<double> numbers = gather<double>(function.parameters, parameters);
   return function.value(local.data(), numbers.data());

@@ -8,8 +8,8 @@
 
 #include "corefeed/losses/scalar.hpp"
 
-/// A square system of equations, each a small function of a few unknowns and parameters, evaluated with plain or
-/// with dual numbers. Private to the library's sources.
+/// A square system of equations, each a small function of a few unknowns and parameters, evaluated with plain
+/// or with dual numbers. Private to the library's sources.
 namespace corefeed::network {
 
 /// Which equations belong together: the flow alone can be solved while temperatures are held.
@@ -64,7 +64,8 @@ class System {
   std::vector<double> parameters_;
 };
 
-double evaluate(const Function& function, const std::vector<double>& x, const std::vector<double>& parameters);
+double evaluate(const Function& function, const std::vector<double>& x,
+                const std::vector<double>& parameters);
 
 /// One derivative: with respect to unknown or parameter `index`.
 struct Slope {

@@ -36,8 +36,10 @@ std::vector<Part> parts_of(const Network& network) {
     if (network.nodes[n].kind == NodeKind::fixed_pressure) ++parts[part_of[n]].fixed;
   }
   for (const Element& element : network.elements) {
-    if (element.from == none && element.to != none) ++parts[part_of[static_cast<std::size_t>(element.to)]].inlets;
-    if (element.to == none && element.from != none) ++parts[part_of[static_cast<std::size_t>(element.from)]].vents;
+    if (element.from == none && element.to != none)
+      ++parts[part_of[static_cast<std::size_t>(element.to)]].inlets;
+    if (element.to == none && element.from != none)
+      ++parts[part_of[static_cast<std::size_t>(element.from)]].vents;
   }
   return parts;
 }
@@ -45,7 +47,8 @@ std::vector<Part> parts_of(const Network& network) {
 std::string names_of(const Part& part) {
   constexpr std::size_t most = 10;
   const std::size_t shown = std::min(most, part.nodes.size());
-  std::string text = fmt::format("{}", fmt::join(part.nodes.begin(), part.nodes.begin() + static_cast<long>(shown), ", "));
+  std::string text =
+      fmt::format("{}", fmt::join(part.nodes.begin(), part.nodes.begin() + static_cast<long>(shown), ", "));
   if (part.nodes.size() > most) text += fmt::format(" and {} more", part.nodes.size() - most);
   return text;
 }
@@ -85,27 +88,30 @@ std::vector<Issue> check_topology(const Network& network) {
   std::vector<Issue> issues;
   for (const Element& element : network.elements) {
     if (element.from != none && element.from == element.to) {
-      issues.push_back(fault("self_loop", fmt::format("element {} starts and ends at the same node {}; give it two "
-                                                      "different nodes",
-                                                      quoted(element.name),
-                                                      quoted(network.nodes[static_cast<std::size_t>(element.from)].name))));
+      issues.push_back(fault(
+          "self_loop", fmt::format("element {} starts and ends at the same node {}; give it two "
+                                   "different nodes",
+                                   quoted(element.name),
+                                   quoted(network.nodes[static_cast<std::size_t>(element.from)].name))));
     }
   }
   for (const Part& part : parts_of(network)) {
     if (part.fixed > 0) continue;
     const std::string names = names_of(part);
     if (part.inlets + part.vents == 0) {
-      issues.push_back(fault("no_opening", fmt::format("the nodes {} have no way to the outside; add an inlet and a "
-                                                       "vent, or a fixed_pressure node",
-                                                       names)));
+      issues.push_back(
+          fault("no_opening", fmt::format("the nodes {} have no way to the outside; add an inlet and a "
+                                          "vent, or a fixed_pressure node",
+                                          names)));
     } else if (part.vents == 0) {
       issues.push_back(fault("no_outlet", fmt::format("air gets into {} but cannot leave: no vent and no "
                                                       "fixed_pressure node is connected; add a vent",
                                                       names)));
     } else if (part.inlets + part.vents == 1) {
-      issues.push_back(fault("no_inlet", fmt::format("{} has a single vent and no inlet, so no air can flow; add an "
-                                                     "inlet, a second vent or a fixed_pressure node",
-                                                     names)));
+      issues.push_back(
+          fault("no_inlet", fmt::format("{} has a single vent and no inlet, so no air can flow; add an "
+                                        "inlet, a second vent or a fixed_pressure node",
+                                        names)));
     }
   }
   return issues;

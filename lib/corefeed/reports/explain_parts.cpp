@@ -88,8 +88,8 @@ std::string_view words_of(Tag tag) {
 
 std::string source_words(std::string_view source, Tag tag) {
   // These say themselves how far they can be trusted.
-  const bool plain = source.find("no source") != std::string_view::npos || source.find("of ours") != std::string_view::npos ||
-                     source == "band of the law";
+  const bool plain = source.find("no source") != std::string_view::npos ||
+                     source.find("of ours") != std::string_view::npos || source == "band of the law";
   return plain ? std::string(source) : fmt::format("{} ({})", source, words_of(tag));
 }
 

@@ -43,9 +43,11 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
   for (std::size_t e = 0; e < elements.size(); ++e) {
     if (!elements[e].kind->heated) continue;
     const cooling::ElementState& state = point.solution.elements[e];
-    rows.push_back({elements[e].name,
-                    with_band(state.flow, sigma_of(model, point, elements[e].name + ".flow"), Quantity::mass_flow),
-                    number_of(state, "face_velocity"), number_of(state, "air_temperature_out"), number_of(state, "heat")});
+    rows.push_back(
+        {elements[e].name,
+         with_band(state.flow, sigma_of(model, point, elements[e].name + ".flow"), Quantity::mass_flow),
+         number_of(state, "face_velocity"), number_of(state, "air_temperature_out"),
+         number_of(state, "heat")});
   }
   return rows.size() > 1 ? table(rows, "  ") : "";
 }
@@ -55,10 +57,11 @@ std::string loops_text(const model::Model& model, const PointResult& point) {
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
     const std::string& name = point.built.problem.loops[l].name;
-    rows.push_back({name,
-                    with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
-                    units::show(state.temperature_cold, Quantity::temperature, 3),
-                    units::show(state.flow, Quantity::mass_flow, 3), units::show(state.heat, Quantity::power, 3)});
+    rows.push_back(
+        {name,
+         with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
+         units::show(state.temperature_cold, Quantity::temperature, 3),
+         units::show(state.flow, Quantity::mass_flow, 3), units::show(state.heat, Quantity::power, 3)});
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }
@@ -71,8 +74,9 @@ const PointResult* find_point(const Study& study, const std::string& name) {
 }
 
 std::string limit_text(const model::Requirement& requirement) {
-  const std::string limit = requirement.kind == Quantity::number ? fmt::format("{:.4g}", requirement.limit)
-                                                                 : units::show(requirement.limit, requirement.kind);
+  const std::string limit = requirement.kind == Quantity::number
+                                ? fmt::format("{:.4g}", requirement.limit)
+                                : units::show(requirement.limit, requirement.kind);
   return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
 }
 
@@ -85,8 +89,8 @@ std::string requirements_text(const model::Model& model, const Study& study) {
       continue;
     }
     const Judgment& worst = judged.judgments[judged.worst];
-    rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind), limit_text(requirement),
-                    worst.point, std::string(studies::verdict_name(worst.verdict))});
+    rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind),
+                    limit_text(requirement), worst.point, std::string(studies::verdict_name(worst.verdict))});
   }
   return rows.size() > 1 ? table(rows, "  ") : "";
 }
@@ -119,7 +123,8 @@ std::string verdict_text(const Study& study) {
   std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements", failed, total)
                                 : fmt::format("verdict: met, {} of {} requirements", total, total);
   if (close > 0) text += fmt::format(", {} of them too close to call", close);
-  if (failed == 0 && study.status == Status::requirement_not_met) text = "verdict: NOT MET, a warning counts when strict";
+  if (failed == 0 && study.status == Status::requirement_not_met)
+    text = "verdict: NOT MET, a warning counts when strict";
   return text + "\n";
 }
 
@@ -135,7 +140,8 @@ std::string elements_text(const PointResult& point) {
   for (std::size_t e = 0; e < elements.size(); ++e) {
     const cooling::ElementState& state = point.solution.elements[e];
     const std::string velocity = number_of(state, elements[e].kind->heated ? "face_velocity" : "velocity");
-    rows.push_back({elements[e].name, std::string(elements[e].kind->name), units::show(state.flow, Quantity::mass_flow),
+    rows.push_back({elements[e].name, std::string(elements[e].kind->name),
+                    units::show(state.flow, Quantity::mass_flow),
                     units::show(state.pressure_loss, Quantity::pressure_difference), velocity});
   }
   return table(rows, "  ");
@@ -154,8 +160,10 @@ std::string nodes_text(const PointResult& point) {
 std::string car_text(const PointResult& point) {
   std::string text;
   for (const cooling::Number& number : point.solution.car) {
-    if (number.name == "cooling_drag") text += "  cooling drag " + units::show(number.value, number.quantity, 3);
-    if (number.name == "cooling_drag_coefficient") text += fmt::format(", drag coefficient {:.4f}", number.value);
+    if (number.name == "cooling_drag")
+      text += "  cooling drag " + units::show(number.value, number.quantity, 3);
+    if (number.name == "cooling_drag_coefficient")
+      text += fmt::format(", drag coefficient {:.4f}", number.value);
   }
   return text.empty() ? "" : "\n" + text + "\n";
 }
@@ -184,22 +192,24 @@ std::string check_text(const model::Model& model, const Study& study) {
   return text + verdict_text(study) + "\n" + cautions_text(model);
 }
 
-std::string size_text(const model::Model& model, const studies::SizeQuestion& question, const studies::Size& size) {
+std::string size_text(const model::Model& model, const studies::SizeQuestion& question,
+                      const studies::Size& size) {
   const auto parameter = model::find_parameter(model, size.parameter);
   const Quantity kind = parameter ? parameter.value().quantity : Quantity::number;
   const double now = parameter ? model::parameter_value(model, parameter.value()) : 0.0;
   std::string text = heading(model);
   const std::string number = with_band(size.value, size.sigma, kind);
   if (size.reached) {
-    text += fmt::format("{} = {} (now {}, factor {:.4f})\n", size.parameter, number, with_band(now, 0.0, kind),
-                        now == 0.0 ? 0.0 : size.value / now);
+    text += fmt::format("{} = {} (now {}, factor {:.4f})\n", size.parameter, number,
+                        with_band(now, 0.0, kind), now == 0.0 ? 0.0 : size.value / now);
   } else {
     text += fmt::format("out of reach: the best of {} to {} is {} = {}\n", with_band(size.lowest, 0.0, kind),
                         with_band(size.highest, 0.0, kind), size.parameter, with_band(size.value, 0.0, kind));
   }
-  text += fmt::format("  {} {} {} at {}; wanted {} {}\n", question.quantity, size.reached ? "becomes" : "reaches only",
-                      with_band(size.quantity, 0.0, question.kind), size.point, question.at_least ? ">=" : "<=",
-                      with_band(question.target, 0.0, question.kind));
+  text += fmt::format("  {} {} {} at {}; wanted {} {}\n", question.quantity,
+                      size.reached ? "becomes" : "reaches only", with_band(size.quantity, 0.0, question.kind),
+                      size.point,
+                      question.at_least ? ">=" : "<=", with_band(question.target, 0.0, question.kind));
   if (!size.limited_by.empty()) text += "  " + wrapped("stronger levers: " + size.limited_by, "    ") + "\n";
   for (const Issue& issue : size.warnings) text += "warning: " + issue.text + "\n";
   return text + "\n" + cautions_text(model);

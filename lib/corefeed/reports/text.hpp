@@ -13,12 +13,13 @@ namespace corefeed::reports {
 /// Every element, node and loop at every point; no verdict.
 std::string solve_text(const model::Model& model, const studies::Study& study);
 
-/// Cores, loops and requirements at every point; for what falls short, why and what would cure it; the verdict and
-/// the cautions.
+/// Cores, loops and requirements at every point; for what falls short, why and what would cure it; the
+/// verdict and the cautions.
 std::string check_text(const model::Model& model, const studies::Study& study);
 
 /// The size, its band, what limits it where it is out of reach.
-std::string size_text(const model::Model& model, const studies::SizeQuestion& question, const studies::Size& size);
+std::string size_text(const model::Model& model, const studies::SizeQuestion& question,
+                      const studies::Size& size);
 
 /// The cautions that apply to what the model contains.
 std::vector<std::string> cautions(const model::Model& model);

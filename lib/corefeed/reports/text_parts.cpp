@@ -11,8 +11,8 @@ namespace {
 
 /// Columns a text takes: continuation bytes of UTF-8 take none.
 std::size_t width_of(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
 }
 
 }  // namespace
@@ -41,9 +41,11 @@ std::string with_band(double value, double sigma, units::Quantity quantity) {
   const double shown = quantity == units::Quantity::number ? value : units::convert(value, quantity, unit);
   // A band is a difference: an offset of the unit (degC) must not enter it.
   const double zero = quantity == units::Quantity::number ? 0.0 : units::convert(0.0, quantity, unit);
-  const double band = quantity == units::Quantity::number ? sigma : units::convert(sigma, quantity, unit) - zero;
-  const int digits = band > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(band))), 0, 5)
-                                : std::clamp(3 - static_cast<int>(std::floor(std::log10(std::abs(shown) + 1e-9))), 0, 5);
+  const double band =
+      quantity == units::Quantity::number ? sigma : units::convert(sigma, quantity, unit) - zero;
+  const int digits =
+      band > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(band))), 0, 5)
+                 : std::clamp(3 - static_cast<int>(std::floor(std::log10(std::abs(shown) + 1e-9))), 0, 5);
   std::string text = fmt::format("{:.{}f}", shown, digits);
   if (band > 0.0) text += fmt::format(" \u00b1 {:.{}f}", band, digits);
   if (!unit.empty()) text += fmt::format(" {}", unit);
@@ -78,7 +80,8 @@ std::string point_head(const model::Model& model, const studies::PointResult& po
     if (one.name == point.name) speed = one.speed;
   }
   return fmt::format("{}: {}, {} outside; {}\n", point.name, units::show(speed, units::Quantity::speed, 3),
-                     units::show(model.temperature, units::Quantity::temperature, 3), point.solution.explanation);
+                     units::show(model.temperature, units::Quantity::temperature, 3),
+                     point.solution.explanation);
 }
 
 std::string warning_lines(const studies::Study& study) {

@@ -17,7 +17,8 @@ std::size_t at(int index) { return static_cast<std::size_t>(index); }
 /// Walks the network along the flow.
 class Walker {
  public:
-  explicit Walker(const PointResult& result) : net_(result.built.problem.network), solution_(result.solution) {}
+  explicit Walker(const PointResult& result)
+      : net_(result.built.problem.network), solution_(result.solution) {}
 
   /// Node where the air of this element comes from (or goes to); none at the skin.
   int upstream(int e) const { return forward(e) ? element(e).from : element(e).to; }
@@ -87,7 +88,8 @@ void add_items(const Walker& walker, int e, Budget& budget) {
     for (const int one : side_by_side) items.push_back(walker.element(one).kind->items.front());
     budget.lines.push_back({fmt::format("{} -> {}", walker.node_name(walker.upstream(e)),
                                         walker.node_name(walker.downstream(e))),
-                            fmt::format("{}", fmt::join(items, " and ")), sign * walker.state(e).pressure_loss, 0.0});
+                            fmt::format("{}", fmt::join(items, " and ")),
+                            sign * walker.state(e).pressure_loss, 0.0});
     return;
   }
   for (const cooling::Item& item : walker.state(e).items) {
@@ -108,7 +110,8 @@ Budget budget_of(const Walker& walker, int core) {
   Budget budget;
   budget.core = walker.element(core).name;
   const std::vector<int> chain = chain_through(walker, core);
-  if (walker.forward(chain.front()) && walker.upstream(chain.front()) == none) add_ram(walker, chain.front(), budget);
+  if (walker.forward(chain.front()) && walker.upstream(chain.front()) == none)
+    add_ram(walker, chain.front(), budget);
   for (const int e : chain) add_items(walker, e, budget);
   for (const BudgetLine& line : budget.lines) budget.head += line.loss;
   for (BudgetLine& line : budget.lines) line.share = budget.head == 0.0 ? 0.0 : line.loss / budget.head;

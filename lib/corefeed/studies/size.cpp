@@ -33,7 +33,8 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-std::optional<units::Quantity> kind_of(const model::Model& model, std::string_view quantity, std::string& help) {
+std::optional<units::Quantity> kind_of(const model::Model& model, std::string_view quantity,
+                                       std::string& help) {
   const auto names = cooling::quantity_names(model::build(model, model.points.front()).problem);
   std::vector<std::string_view> known;
   for (const cooling::NamedQuantity& one : names) {
@@ -59,8 +60,9 @@ Result<SizeQuestion> from_requirement(const model::Model& model, std::string_vie
     }
     known.push_back(requirement.name);
   }
-  return usage("unknown_requirement", fmt::format("the model has no requirement {}; there are: {}", quoted(name),
-                                                  known.empty() ? "none" : fmt::format("{}", fmt::join(known, ", "))));
+  return usage("unknown_requirement",
+               fmt::format("the model has no requirement {}; there are: {}", quoted(name),
+                           known.empty() ? "none" : fmt::format("{}", fmt::join(known, ", "))));
 }
 
 /// The state of the model at one value of the parameters.
@@ -141,7 +143,8 @@ std::vector<double> grid(double lowest, double highest) {
   std::vector<double> values;
   for (int i = 0; i <= steps; ++i) {
     const double share = static_cast<double>(i) / steps;
-    values.push_back(lowest > 0.0 ? lowest * std::pow(highest / lowest, share) : lowest + share * (highest - lowest));
+    values.push_back(lowest > 0.0 ? lowest * std::pow(highest / lowest, share)
+                                  : lowest + share * (highest - lowest));
   }
   values.back() = highest;
   return values;
@@ -151,8 +154,9 @@ std::vector<double> grid(double lowest, double highest) {
 std::string limits_text(Trial& trial, const Probe& best, const std::string& quantity) {
   const PointResult result = trial.result_at(best.point);
   Uncertainty uncertainty = uncertainty_of(trial.model(), result, quantity);
-  std::stable_sort(uncertainty.influences.begin(), uncertainty.influences.end(),
-                   [](const Influence& a, const Influence& b) { return std::abs(a.elasticity) > std::abs(b.elasticity); });
+  std::stable_sort(
+      uncertainty.influences.begin(), uncertainty.influences.end(),
+      [](const Influence& a, const Influence& b) { return std::abs(a.elasticity) > std::abs(b.elasticity); });
   std::vector<std::string> levers;
   for (const Influence& influence : uncertainty.influences) {
     const bool own = influence.parameter == trial.parameters().front().name;
@@ -221,7 +225,8 @@ Result<std::vector<model::Parameter>> parameters_of(const model::Model& model, c
     parameters.push_back(found.value());
   }
   if (parameters.size() > 1 && model::parameter_value(model, parameters.front()) == 0.0) {
-    return usage("bad_range", fmt::format("{} is 0, so the others have no ratio to keep to it", question.parameters[0]));
+    return usage("bad_range",
+                 fmt::format("{} is 0, so the others have no ratio to keep to it", question.parameters[0]));
   }
   return parameters;
 }
@@ -236,9 +241,10 @@ Result<std::pair<double, double>> range_of(const model::Model& model, const mode
   low = std::max(low, floor);
   high = std::min(high, parameter.highest);
   if (low < high) return std::pair{low, high};
-  return usage("bad_range", fmt::format("the range of {} is empty: from {} to {}; give one with --range LOW HIGH",
-                                        parameter.name, units::show(low, parameter.quantity),
-                                        units::show(high, parameter.quantity)));
+  return usage(
+      "bad_range",
+      fmt::format("the range of {} is empty: from {} to {}; give one with --range LOW HIGH", parameter.name,
+                  units::show(low, parameter.quantity), units::show(high, parameter.quantity)));
 }
 
 }  // namespace
@@ -251,9 +257,10 @@ Result<SizeQuestion> read_condition(const model::Model& model, const std::string
   const bool at_least = sign != std::string_view::npos;
   if (!at_least) sign = whole.find("<=");
   if (sign == std::string_view::npos) {
-    return usage("bad_condition", fmt::format("found {}; write QUANTITY >= VALUE or QUANTITY <= VALUE, such as "
-                                              "\"radiator.flow >= 1.5 kg/s\", or requirement:NAME",
-                                              quoted(text)));
+    return usage("bad_condition",
+                 fmt::format("found {}; write QUANTITY >= VALUE or QUANTITY <= VALUE, such as "
+                             "\"radiator.flow >= 1.5 kg/s\", or requirement:NAME",
+                             quoted(text)));
   }
   SizeQuestion question;
   question.quantity = trimmed(whole.substr(0, sign));
@@ -261,7 +268,8 @@ Result<SizeQuestion> read_condition(const model::Model& model, const std::string
   std::string help;
   const auto kind = kind_of(model, question.quantity, help);
   if (!kind) {
-    return usage("unknown_quantity", fmt::format("there is no quantity {}{}", quoted(question.quantity), help));
+    return usage("unknown_quantity",
+                 fmt::format("there is no quantity {}{}", quoted(question.quantity), help));
   }
   const Result<double> target = units::parse(trimmed(whole.substr(sign + 2)), *kind);
   if (!target) {
@@ -295,9 +303,10 @@ Result<Size> size(const model::Model& model, const SizeQuestion& question, const
     if ((probes[i - 1].margin >= 0.0) != (probes[i].margin >= 0.0)) crossings.push_back(i);
   }
   if (crossings.size() > 1) {
-    Issue issue = usage("several_crossings", fmt::format("the target is crossed {} times in the range; the smallest size "
-                                                         "is given",
-                                                         crossings.size()));
+    Issue issue = usage("several_crossings",
+                        fmt::format("the target is crossed {} times in the range; the smallest size "
+                                    "is given",
+                                    crossings.size()));
     issue.severity = Severity::warning;
     size.warnings.push_back(std::move(issue));
   }
@@ -311,7 +320,8 @@ Result<Size> size(const model::Model& model, const SizeQuestion& question, const
                                      [](const Probe& a, const Probe& b) { return a.margin < b.margin; });
   if (size.reached) {
     // It holds over the whole range: nothing has to change.
-    const double now = std::clamp(model::parameter_value(model, parameters.value().front()), size.lowest, size.highest);
+    const double now =
+        std::clamp(model::parameter_value(model, parameters.value().front()), size.lowest, size.highest);
     finish(trial, question, trial.at(now), size);
     return size;
   }

@@ -44,7 +44,8 @@ std::size_t worst_of(const std::vector<Judgment>& judgments) {
     if (a.verdict != b.verdict) return rank(a.verdict) < rank(b.verdict);
     return a.margin < b.margin;
   };
-  return static_cast<std::size_t>(std::min_element(judgments.begin(), judgments.end(), worse) - judgments.begin());
+  return static_cast<std::size_t>(std::min_element(judgments.begin(), judgments.end(), worse) -
+                                  judgments.begin());
 }
 
 bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
@@ -62,9 +63,10 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
   if (judged.judgments.empty()) return judged;
   judged.worst = worst_of(judged.judgments);
   const bool certain = strict || requirement.confidence.has_value();
-  judged.fails = std::any_of(judged.judgments.begin(), judged.judgments.end(), [certain](const Judgment& one) {
-    return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
-  });
+  judged.fails =
+      std::any_of(judged.judgments.begin(), judged.judgments.end(), [certain](const Judgment& one) {
+        return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
+      });
   return judged;
 }
 
@@ -95,7 +97,8 @@ std::vector<Issue> unknown_points(const model::Model& model, const std::vector<s
     Issue issue;
     issue.code = "unknown_point";
     issue.status = Status::usage;
-    issue.text = fmt::format("the model has no point {}; there are: {}", quoted(name), fmt::join(known, ", "));
+    issue.text =
+        fmt::format("the model has no point {}; there are: {}", quoted(name), fmt::join(known, ", "));
     issues.push_back(std::move(issue));
   }
   return issues;
@@ -105,14 +108,18 @@ std::vector<Issue> unknown_points(const model::Model& model, const std::vector<s
 
 std::string_view verdict_name(Verdict verdict) {
   switch (verdict) {
-    case Verdict::met: return "met";
-    case Verdict::not_met: return "not met";
-    case Verdict::too_close: break;
+    case Verdict::met:
+      return "met";
+    case Verdict::not_met:
+      return "not met";
+    case Verdict::too_close:
+      break;
   }
   return "too close to call";
 }
 
-PointResult solve_point(const model::Model& model, const model::Point& point, const cooling::SolveOptions& options) {
+PointResult solve_point(const model::Model& model, const model::Point& point,
+                        const cooling::SolveOptions& options) {
   PointResult result;
   result.name = point.name;
   result.built = model::build(model, point);
@@ -130,7 +137,8 @@ Result<Study> run_study(const model::Model& model, const StudyOptions& options) 
   Study study;
   study.warnings = model.warnings;
   for (const model::Point& point : model.points) {
-    if (is_wanted(options.points, point.name)) study.points.push_back(solve_point(model, point, options.solver));
+    if (is_wanted(options.points, point.name))
+      study.points.push_back(solve_point(model, point, options.solver));
   }
   for (Issue& issue : model::model_warnings(model, study.points.front().built)) {
     study.warnings.push_back(std::move(issue));

@@ -10,11 +10,12 @@
 #include "corefeed/model/build.hpp"
 #include "corefeed/model/model.hpp"
 
-/// A model solved at its operating points, with uncertainty, loss budgets and verdicts. Knows no output format.
+/// A model solved at its operating points, with uncertainty, loss budgets and verdicts. Knows no output
+/// format.
 namespace corefeed::studies {
 
-/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the air
-/// enters and where it leaves.
+/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the
+/// air enters and where it leaves.
 struct BudgetLine {
   std::string element;
   std::string item;
@@ -65,11 +66,11 @@ struct Judgment {
 };
 
 struct JudgedRequirement {
-  std::size_t index = 0;  ///< in the model's requirements
+  std::size_t index = 0;            ///< in the model's requirements
   std::vector<Judgment> judgments;  ///< by point of `at`
   std::size_t worst = 0;            ///< place of the governing judgment
-  /// Whether it counts against the check: not met, or too close where the requirement states a confidence or the
-  /// check is strict.
+  /// Whether it counts against the check: not met, or too close where the requirement states a confidence or
+  /// the check is strict.
   bool fails = false;
 };
 
@@ -91,9 +92,11 @@ struct Study {
 Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
 
 /// Solves one point without judging.
-PointResult solve_point(const model::Model& model, const model::Point& point, const cooling::SolveOptions& options);
+PointResult solve_point(const model::Model& model, const model::Point& point,
+                        const cooling::SolveOptions& options);
 
-/// Linear uncertainty and sensitivities of a quantity at a solved point; exact derivatives, flow and heat coupled.
+/// Linear uncertainty and sensitivities of a quantity at a solved point; exact derivatives, flow and heat
+/// coupled.
 Uncertainty uncertainty_of(const model::Model& model, const PointResult& result, std::string_view quantity);
 
 /// Loss budget of every core along the stream that carries most of its air.

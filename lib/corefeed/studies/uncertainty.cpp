@@ -47,7 +47,8 @@ std::optional<Spread> element_spread(const network::Element& element, const mode
   // An error that all elements of the kind share is one parameter, unless the model gives this one its own.
   const bool shared = key.shared && own == numbers.bands.end();
   return Spread{fmt::format("{}.{}", shared ? element.kind->name : std::string_view(element.name), key.name),
-                element.numbers[place], own_sigma ? *own->second.sigma : losses::sigma_of(*element.kind, place, values),
+                element.numbers[place],
+                own_sigma ? *own->second.sigma : losses::sigma_of(*element.kind, place, values),
                 key.coefficient};
 }
 
@@ -84,8 +85,9 @@ Uncertainty uncertainty_of(const model::Model& model, const PointResult& result,
     uncertainty.influences.push_back(influence);
   }
   uncertainty.sigma = std::sqrt(variance);
-  std::stable_sort(uncertainty.influences.begin(), uncertainty.influences.end(),
-                   [](const Influence& a, const Influence& b) { return std::abs(a.effect) > std::abs(b.effect); });
+  std::stable_sort(
+      uncertainty.influences.begin(), uncertainty.influences.end(),
+      [](const Influence& a, const Influence& b) { return std::abs(a.effect) > std::abs(b.effect); });
   return uncertainty;
 }
 

@@ -11,7 +11,8 @@ namespace {
 
 using losses::Ends;
 
-Issue warning(std::string code, const std::string& element, std::string text, Severity severity = Severity::warning) {
+Issue warning(std::string code, const std::string& element, std::string text,
+              Severity severity = Severity::warning) {
   Issue issue;
   issue.code = std::move(code);
   issue.severity = severity;
@@ -40,18 +41,21 @@ std::string shown(double value, units::Quantity quantity) {
   return quantity == units::Quantity::number ? fmt::format("{:.4g}", value) : units::show(value, quantity);
 }
 
-void warn_of_ranges(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+void warn_of_ranges(const network::Element& element, const cooling::ElementState& state,
+                    std::vector<Issue>& list) {
   for (const losses::Range& range : element.kind->ranges) {
     const auto subject = subject_of(element, state, range.subject);
     if (!subject || (subject->value >= range.lowest && subject->value <= range.highest)) continue;
-    list.push_back(warning("out_of_range", element.name,
-                           fmt::format("{}: {} {} {} (its law holds from {} to {})", element.name, range.subject,
-                                       shown(subject->value, subject->quantity), range.meaning,
-                                       shown(range.lowest, subject->quantity), shown(range.highest, subject->quantity))));
+    list.push_back(warning(
+        "out_of_range", element.name,
+        fmt::format("{}: {} {} {} (its law holds from {} to {})", element.name, range.subject,
+                    shown(subject->value, subject->quantity), range.meaning,
+                    shown(range.lowest, subject->quantity), shown(range.highest, subject->quantity))));
   }
 }
 
-void warn_of_mach(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+void warn_of_mach(const network::Element& element, const cooling::ElementState& state,
+                  std::vector<Issue>& list) {
   for (const cooling::Number& number : state.numbers) {
     if (number.name != "mach" || std::abs(number.value) <= 0.2) continue;
     const bool out = std::abs(number.value) > 0.3;
@@ -62,13 +66,16 @@ void warn_of_mach(const network::Element& element, const cooling::ElementState& 
   }
 }
 
-void warn_of_direction(const network::Element& element, const cooling::ElementState& state, std::vector<Issue>& list) {
+void warn_of_direction(const network::Element& element, const cooling::ElementState& state,
+                       std::vector<Issue>& list) {
   if (state.flow >= -1e-6) return;
   const std::string flow = units::show(-state.flow, units::Quantity::mass_flow);
   if (element.kind->ends == Ends::no_from) {
-    list.push_back(warning("reversed", element.name, fmt::format("{}: air leaves through this inlet, {}", element.name, flow)));
+    list.push_back(warning("reversed", element.name,
+                           fmt::format("{}: air leaves through this inlet, {}", element.name, flow)));
   } else if (element.kind->ends == Ends::no_to) {
-    list.push_back(warning("reversed", element.name, fmt::format("{}: air enters through this vent, {}", element.name, flow)));
+    list.push_back(warning("reversed", element.name,
+                           fmt::format("{}: air enters through this vent, {}", element.name, flow)));
   } else if (element.kind->heated) {
     list.push_back(warning("reversed", element.name,
                            fmt::format("{}: air flows backwards through this core, {}", element.name, flow)));
@@ -83,10 +90,11 @@ void warn_of_back_feed(const PointResult& result, std::vector<Issue>& list) {
     for (std::size_t e = 0; e < elements.size(); ++e) {
       const bool away = elements[e].to == elements[f].to && elements[e].to != network::none && e != f;
       if (!away || result.solution.elements[e].flow >= -1e-6) continue;
-      list.push_back(warning("fan_back_feeds", elements[e].name,
-                             fmt::format("the fan {} back-feeds {}: {} flows backwards through it", quoted(elements[f].name),
-                                         elements[e].name,
-                                         units::show(-result.solution.elements[e].flow, units::Quantity::mass_flow))));
+      list.push_back(
+          warning("fan_back_feeds", elements[e].name,
+                  fmt::format("the fan {} back-feeds {}: {} flows backwards through it",
+                              quoted(elements[f].name), elements[e].name,
+                              units::show(-result.solution.elements[e].flow, units::Quantity::mass_flow))));
     }
   }
 }
@@ -99,16 +107,17 @@ void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
     constexpr double absurd = 573.15;
     if (hot > absurd) {
       list.push_back(warning("starved", loop.name,
-                             fmt::format("{}: {} in the steady state means that its core is starved of air", loop.name,
-                                         units::show(hot, units::Quantity::temperature))));
+                             fmt::format("{}: {} in the steady state means that its core is starved of air",
+                                         loop.name, units::show(hot, units::Quantity::temperature))));
       continue;
     }
     if (hot <= loop.fluid.highest_temperature() && hot >= loop.fluid.lowest_temperature()) continue;
-    list.push_back(warning("out_of_range", loop.name,
-                           fmt::format("{}: {} is outside the table of this liquid ({} to {})", loop.name,
-                                       units::show(hot, units::Quantity::temperature),
-                                       units::show(loop.fluid.lowest_temperature(), units::Quantity::temperature),
-                                       units::show(loop.fluid.highest_temperature(), units::Quantity::temperature))));
+    list.push_back(
+        warning("out_of_range", loop.name,
+                fmt::format("{}: {} is outside the table of this liquid ({} to {})", loop.name,
+                            units::show(hot, units::Quantity::temperature),
+                            units::show(loop.fluid.lowest_temperature(), units::Quantity::temperature),
+                            units::show(loop.fluid.highest_temperature(), units::Quantity::temperature))));
   }
 }
 

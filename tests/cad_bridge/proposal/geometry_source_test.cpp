@@ -30,7 +30,8 @@ worker::Measurement measured() {
       piece("duct", 0.0, 0.2, {{"length", 0.2}, {"area", 0.042}, {"hydraulic_diameter", 0.19}}),
       piece("bend", 0.2, 0.4, {{"angle", 0.4}, {"radius", 0.5}, {"area", 0.06}, {"hydraulic_diameter", 0.2}},
             {{"style", "smooth"}}),
-      piece("diffuser", 0.2, 0.4, {{"inlet_area", 0.042}, {"outlet_area", 0.15}, {"length", 0.2}, {"angle", 0.5}},
+      piece("diffuser", 0.2, 0.4,
+            {{"inlet_area", 0.042}, {"outlet_area", 0.15}, {"length", 0.2}, {"angle", 0.5}},
             {{"shape", "pyramidal"}})};
   part.paths = {path};
   measurement.parts = {part};
@@ -41,7 +42,8 @@ model::Element asking(std::string_view kind, std::string part, std::string openi
   model::Element element;
   element.name = "asking";
   element.numbers.kind = losses::find_kind(kind);
-  element.geometry = model::GeometryReference{"nose_duct.step", "nose_duct.step", std::move(part), std::move(opening)};
+  element.geometry =
+      model::GeometryReference{"nose_duct.step", "nose_duct.step", std::move(part), std::move(opening)};
   return element;
 }
 

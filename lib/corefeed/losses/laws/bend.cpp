@@ -95,8 +95,8 @@ struct Formula {
   void operator()(const Input<S>& in, Terms<S>& out) const {
     const Local<S> local = upwind<S>(in, in[area]);
     const S reynolds = reynolds_of<S>(in, local, in[hydraulic_diameter]);
-    // Below Re 2e5 the turn loses more; the laminar share 800/Re fades out around Re 3000, so gently that the loss
-    // never falls while the flow rises.
+    // Below Re 2e5 the turn loses more; the laminar share 800/Re fades out around Re 3000, so gently that the
+    // loss never falls while the flow rises.
     const S held = larger<S>(smaller<S>(reynolds, S(2e5)), S(4e3));
     const S rise = power<S>(S(2e5 / held), S(0.2));
     const S fast = reynolds / 3000.0;
@@ -168,14 +168,7 @@ std::vector<Key> keys() {
            .need = Need::optional,
            .lowest = 1.0,
            .highest = 50.0},
-          {.name = "roughness",
-           .symbol = "e",
-           .quantity = Quantity::length,
-           .meaning = "equivalent sand roughness of the wall",
-           .need = Need::standard,
-           .standard = 2e-5,
-           .lowest = 0.0,
-           .source = "0.02 mm: tool side of a glass or carbon laminate; common practice, no source"},
+          roughness_key(),
           entrance_loss_key(),
           factor};
 }
@@ -188,18 +181,20 @@ const Kind& bend_kind() {
       .title = "Bend",
       .meaning = "a turn of a duct: smooth, mitred, segmented or with turning vanes",
       .keys = keys(),
-      .formula = "smooth: K = A1 B1 C1, A1 = 0.9 sin d (to 70 deg), 1 (90), 0.7 + 0.35 d/90 (from 100); B1 = 0.21 "
-                 "(R/D)^-2.5 (R/D < 1), 0.21 (R/D)^-0.5; C1 = 0.85 + 0.125 b/a (a/b <= 4), 1.115 - 0.84 b/a; "
-                 "segmented: 1.5 times; mitre: A (0.95 sin^2(d/2) + 2.05 sin^4(d/2)) times C(a/b); vaned: 0.20 A1; "
-                 "D the diameter or the side b; times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; "
-                 "+ f R d / D_h",
+      .formula =
+          "smooth: K = A1 B1 C1, A1 = 0.9 sin d (to 70 deg), 1 (90), 0.7 + 0.35 d/90 (from 100); B1 = 0.21 "
+          "(R/D)^-2.5 (R/D < 1), 0.21 (R/D)^-0.5; C1 = 0.85 + 0.125 b/a (a/b <= 4), 1.115 - 0.84 b/a; "
+          "segmented: 1.5 times; mitre: A (0.95 sin^2(d/2) + 2.05 sin^4(d/2)) times C(a/b); vaned: 0.20 A1; "
+          "D the diameter or the side b; times (2e5/Re)^0.2 below Re 2e5; + 800/Re when laminar; "
+          "+ f R d / D_h",
       .reference = "own section, upwind density",
       .reversed = "the same with the other sign",
       .range = "R/D from 0.5; spacing from other fittings above 5 diameters",
       .ranges = {{"radius_ratio", 0.5, 20.0, "is a tighter or wider bend than the law covers"}},
       .band = 0.15,
-      .source = "Idelchik, Handbook of Hydraulic Resistance, Diagram 6-1; checked against ASHRAE Fundamentals "
-                "2005, fittings CR3-1 and CR3-6",
+      .source =
+          "Idelchik, Handbook of Hydraulic Resistance, Diagram 6-1; checked against ASHRAE Fundamentals "
+          "2005, fittings CR3-1 and CR3-6",
       .tag = Tag::from_memory,
       .contradiction = &contradiction,
       .reported = {{"velocity", Quantity::velocity, "mean velocity"},

@@ -34,9 +34,10 @@ const Kind& contraction_kind() {
       .meaning = "a section that narrows in the direction of the flow",
       .keys = keys(0.10),
       .rules = {{Rule::Kind::at_most_one, {"angle", "edge_radius"}}},
-      .formula = "sudden: K = (0.03 + 0.47 * 10^(-7.7 r/D)) (1 - A2/A1)^0.75; conical of total angle al: "
-                 "K = (-0.0125 n^4 + 0.0224 n^3 - 0.00723 n^2 + 0.00444 n - 0.00745)(al^3 - 2 pi al^2 - 10 al), "
-                 "n = A2/A1; + 160/Re when sudden and slow",
+      .formula =
+          "sudden: K = (0.03 + 0.47 * 10^(-7.7 r/D)) (1 - A2/A1)^0.75; conical of total angle al: "
+          "K = (-0.0125 n^4 + 0.0224 n^3 - 0.00723 n^2 + 0.00444 n - 0.00745)(al^3 - 2 pi al^2 - 10 al), "
+          "n = A2/A1; + 160/Re when sudden and slow",
       .reference = "outlet area, upwind density",
       .reversed = "sudden expansion (1 - A2/A1)^2",
       .range = "A2 <= A1; conical: total angle up to 180 degrees",

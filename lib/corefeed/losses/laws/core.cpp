@@ -26,7 +26,8 @@ struct Formula {
     out.item[3] = dumps ? leaving : S(0.0);
     out.reported[0] = face.flux / face.density_in;
     out.reported[1] = core_loss;
-    out.reported[2] = in.has(face_maldistribution) && value_of(in[face_maldistribution]) > 0.0 ? charged : computed;
+    out.reported[2] =
+        in.has(face_maldistribution) && value_of(in[face_maldistribution]) > 0.0 ? charged : computed;
   }
 
   /// Air that arrives at an angle is turned into the passages: K = 0.5 tan^2 i on the normal head.
@@ -95,8 +96,9 @@ std::vector<Key> air_keys() {
            .tag = Tag::from_memory},
           {.name = "face_maldistribution",
            .symbol = "g_c",
-           .meaning = "rms over mean of the face velocity used for loss and heat; 0 switches it off, absent: from "
-                      "the diffuser before the core",
+           .meaning =
+               "rms over mean of the face velocity used for loss and heat; 0 switches it off, absent: from "
+               "the diffuser before the core",
            .need = Need::optional,
            .lowest = 0.0,
            .highest = 2.0,
@@ -175,8 +177,8 @@ std::vector<Key> heat_keys() {
            .meaning = "how the streams run",
            .need = Need::standard,
            .standard = 0,
-           .choices = {"crossflow_both_unmixed", "crossflow_air_mixed", "crossflow_liquid_mixed", "counterflow",
-                       "parallel_flow"}},
+           .choices = {"crossflow_both_unmixed", "crossflow_air_mixed", "crossflow_liquid_mixed",
+                       "counterflow", "parallel_flow"}},
           {.name = "liquid_share",
            .symbol = "y",
            .meaning = "share of the loop's flow through this core; equal shares if absent",
@@ -184,7 +186,9 @@ std::vector<Key> heat_keys() {
            .lowest = 0.0,
            .highest = 1.0,
            .above_lowest = true},
-          {.name = "loop", .meaning = "the loop that this core cools", .need = Need::optional,
+          {.name = "loop",
+           .meaning = "the loop that this core cools",
+           .need = Need::optional,
            .refers = Refers::loop}};
 }
 
@@ -202,23 +206,27 @@ const Kind& core_kind() {
       .title = "Core",
       .meaning = "a radiator, oil cooler or charge cooler on its air side",
       .keys = keys(),
-      .rules = {{Rule::Kind::needs, {"air_conductance.value", "air_conductance.flow", "liquid_conductance", "loop"}},
+      .rules = {{Rule::Kind::needs,
+                 {"air_conductance.value", "air_conductance.flow", "liquid_conductance", "loop"}},
                 {Rule::Kind::needs,
                  {"liquid_conductance.value", "liquid_conductance.flow", "air_conductance", "loop"}},
                 {Rule::Kind::needs, {"loop", "air_conductance", "liquid_conductance"}}},
-      .formula = "dp = a (mu_m/mu_ref) v_m + b (rho_m/rho_ref) v_m^2 (1 + g_c^2), v_m = G/rho_m; + heating "
-                 "(1 + K_e) G^2/(2 sigma_c^2) (1/rho_2 - 1/rho_1); + 0.5 tan^2 i q when inclined; + G^2/(2 rho_2) "
-                 "at an end in a plenum; 1/UA = 1/hA_a (m_a0/m_a)^n_a + 1/hA_l (m_l0/m_l)^n_l",
+      .formula =
+          "dp = a (mu_m/mu_ref) v_m + b (rho_m/rho_ref) v_m^2 (1 + g_c^2), v_m = G/rho_m; + heating "
+          "(1 + K_e) G^2/(2 sigma_c^2) (1/rho_2 - 1/rho_1); + 0.5 tan^2 i q when inclined; + G^2/(2 rho_2) "
+          "at an end in a plenum; 1/UA = 1/hA_a (m_a0/m_a)^n_a + 1/hA_l (m_l0/m_l)^n_l",
       .reference = "face area, mean density",
       .reversed = "the same with the other sign",
       .range = "face velocities of the test; incidence up to 60 degrees",
       .ranges = {{"face_velocity", -15.0, 15.0, "is beyond the velocities at which cores are tested"}},
       .band = 0.08,
-      .source = "Darcy-Forchheimer form of a tested curve; heating and ends: Kays & London, Compact Heat "
-                "Exchangers, 1984; unevenness after Taylor & Batchelor 1949, QJMAM 2",
+      .source =
+          "Darcy-Forchheimer form of a tested curve; heating and ends: Kays & London, Compact Heat "
+          "Exchangers, 1984; unevenness after Taylor & Batchelor 1949, QJMAM 2",
       .tag = Tag::read,
       .reported = {{"face_velocity", Quantity::velocity, "velocity on the face, density before the core"},
-                   {"face_loss_coefficient", Quantity::number, "matrix and heating loss over the face's head"},
+                   {"face_loss_coefficient", Quantity::number,
+                    "matrix and heating loss over the face's head"},
                    {"maldistribution", Quantity::number, "g_c, rms over mean of the face velocity"}},
       .items = {"matrix", "heating", "turning into the core", "face head dumped"},
       .dumps_head = true,

@@ -7,8 +7,9 @@ const Kind& duct_path_kind() {
   static const Kind kind{
       .name = "duct_path",
       .title = "Duct path",
-      .meaning = "a whole duct as a chain of ducts, bends, diffusers, contractions and steps, measured in CAD or "
-                 "listed as pieces",
+      .meaning =
+          "a whole duct as a chain of ducts, bends, diffusers, contractions and steps, measured in CAD or "
+          "listed as pieces",
       .keys = {},
       .formula = "the sum of its pieces in series, each by its own law",
       .reference = "each piece its own",

@@ -48,10 +48,18 @@ struct Formula {
   void operator()(const Input<S>& in, Terms<S>& out) const {
     const Local<S> local = upwind<S>(in, in[area]);
     switch (in.fan_state) {
-      case FanState::on: out.item[0] = running_loss<S>(in, local); break;
-      case FanState::freewheeling: out.item[0] = in[windmill_loss] * local.head; break;
-      case FanState::stopped: out.item[0] = in[stopped_loss] * local.head; break;
-      case FanState::removed: out.item[0] = in[removed_loss] * local.head; break;
+      case FanState::on:
+        out.item[0] = running_loss<S>(in, local);
+        break;
+      case FanState::freewheeling:
+        out.item[0] = in[windmill_loss] * local.head;
+        break;
+      case FanState::stopped:
+        out.item[0] = in[stopped_loss] * local.head;
+        break;
+      case FanState::removed:
+        out.item[0] = in[removed_loss] * local.head;
+        break;
     }
     out.reported[0] = local.velocity;
     const S flow = in.mass_flow / local.density;
@@ -144,8 +152,9 @@ const Kind& fan_kind() {
                 .above_lowest = true,
                 .source = "0.25 to 0.40 brushed, 0.40 to 0.55 brushless motor; common practice, no source"}},
       .rules = {{Rule::Kind::needs, {"shaft_speed", "curve.shaft_speed"}}},
-      .formula = "on: rise = max((rho/rho_t) (dp_0 x^2 - (dp_0/Q_0^2) Q|Q|), -K_w q), x = n/n_t; freewheeling: "
-                 "dp = K_w q; stopped: dp = K_st q; removed: dp = K_ring q",
+      .formula =
+          "on: rise = max((rho/rho_t) (dp_0 x^2 - (dp_0/Q_0^2) Q|Q|), -K_w q), x = n/n_t; freewheeling: "
+          "dp = K_w q; stopped: dp = K_st q; removed: dp = K_ring q",
       .reference = "annulus, upwind density",
       .reversed = "on: the same curve; else the same coefficient with the other sign",
       .range = "the curve between shut-off and free flow; beyond free flow it is extrapolated as a parabola",

@@ -23,8 +23,8 @@ enum : std::size_t {
   spill_loss
 };
 
-/// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured layer over that outside it.
-/// Closed form of the profile's integral; the captured height follows the flow.
+/// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured layer over that outside
+/// it. Closed form of the profile's integral; the captured height follows the flow.
 template <class S>
 S layer_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
   using std::pow;
@@ -86,7 +86,9 @@ struct Formula {
 };
 
 /// A recovery below 0.9 stands in a boundary layer, where nobody knows it to better than 15 %.
-Spread recovery_spread(const Values& values) { return {.relative = values.number[recovery] < 0.9 ? 0.15 : 0.02}; }
+Spread recovery_spread(const Values& values) {
+  return {.relative = values.number[recovery] < 0.9 ? 0.15 : 0.02};
+}
 
 std::vector<Key> keys() {
   return {
@@ -138,7 +140,8 @@ std::vector<Key> keys() {
       {.name = "boundary_layer.thickness",
        .symbol = "delta",
        .quantity = Quantity::length,
-       .meaning = "boundary layer thickness ahead of a scoop that sits on the skin; gives R instead of recovery",
+       .meaning =
+           "boundary layer thickness ahead of a scoop that sits on the skin; gives R instead of recovery",
        .need = Need::optional,
        .lowest = 0.0,
        .above_lowest = true,
@@ -190,20 +193,23 @@ const Kind& inlet_kind() {
                 {Rule::Kind::at_most_one, {"recovery", "boundary_layer"}},
                 {Rule::Kind::needs, {"boundary_layer.thickness", "boundary_layer.capture_width"}},
                 {Rule::Kind::needs, {"boundary_layer.capture_width", "boundary_layer.thickness"}}},
-      .formula = "p_inside = p_s + R (p_t,inf - p_s) cos^2(yaw) - [K_f + K_lip + K_grille] q_i, "
-                 "K_lip = k_s max(0, 1 - V_0/V_i)^2",
+      .formula =
+          "p_inside = p_s + R (p_t,inf - p_s) cos^2(yaw) - [K_f + K_lip + K_grille] q_i, "
+          "K_lip = k_s max(0, 1 - V_0/V_i)^2",
       .reference = "throat, density at the recovered pressure",
       .reversed = "p_inside = p_s + R (p_t,inf - p_s) + K_rev q",
       .range = "Mach below 0.3; Cp of the sealed skin, not of the open flow",
       .ranges = {{"velocity_ratio", -0.2, 1.5, "is far from the speeds at which inlets are tested"}},
       .band = 0.10,
-      .source = "lip: momentum balance, agrees with Fradenburgh & Wyatt 1953, NACA TN 3004; boundary layer: "
-                "integral of the 1/7-power profile",
+      .source =
+          "lip: momentum balance, agrees with Fradenburgh & Wyatt 1953, NACA TN 3004; boundary layer: "
+          "integral of the 1/7-power profile",
       .tag = Tag::computed,
       .reported = {{"velocity", Quantity::velocity, "mean velocity in the throat"},
                    {"velocity_ratio", Quantity::number, "throat velocity over speed of the car"},
-                   {"ram_not_recovered", Quantity::pressure_difference, "freestream total pressure that is lost "
-                                                                         "before the opening"}},
+                   {"ram_not_recovered", Quantity::pressure_difference,
+                    "freestream total pressure that is lost "
+                    "before the opening"}},
       .items = {"lip and internal loss"},
       .law = law_of<Formula>()};
   return kind;

@@ -90,7 +90,8 @@ const Kind& leak_kind() {
       .reversed = "the same with the other sign",
       .range = "gap: every Reynolds number",
       .band = 0.15,
-      .source = "Kirchhoff 1869 for the contraction; slot friction Churchill 1977 with the plane slot's 96/Re",
+      .source =
+          "Kirchhoff 1869 for the contraction; slot friction Churchill 1977 with the plane slot's 96/Re",
       .tag = Tag::computed,
       .reported = {{"velocity", units::Quantity::velocity, "mean velocity in the open area"}},
       .items = {"leak"},

@@ -37,13 +37,15 @@ const Kind& step_kind() {
       .meaning = "a sudden change of area, wider or narrower",
       .keys = keys(0.10),
       .rules = {{Rule::Kind::at_most_one, {"angle", "edge_radius"}}},
-      .formula = "wider: K = (1 - A1/A2)^2 (Borda-Carnot); narrower: K = (0.03 + 0.47 * 10^(-7.7 r/D)) "
-                 "(1 - A2/A1)^0.75; + 160/Re when slow",
+      .formula =
+          "wider: K = (1 - A1/A2)^2 (Borda-Carnot); narrower: K = (0.03 + 0.47 * 10^(-7.7 r/D)) "
+          "(1 - A2/A1)^0.75; + 160/Re when slow",
       .reference = "smaller area, upwind density",
       .reversed = "the opposite change on the same section",
       .range = "uniform profile ahead of the step; a distorted one loses up to 10 % more",
       .band = 0.10,
-      .source = "momentum balance (Borda, Carnot); Idelchik, Handbook of Hydraulic Resistance, Diagrams 3-4, 4-9",
+      .source =
+          "momentum balance (Borda, Carnot); Idelchik, Handbook of Hydraulic Resistance, Diagrams 3-4, 4-9",
       .tag = Tag::computed,
       .reported = reported(),
       .items = {"step", "entrance and exit"},

@@ -126,7 +126,8 @@ std::string mended(const Values& values) {
   const double gain = cross_stream_gain<double>(in, still);
   const double limit = -0.99 * still * in[cross_stream_ratio] * in[cross_stream_ratio];
   if (gain > limit) return "";
-  return "the gain from the outer stream of this aft-facing vent is held at its limit, where the law stops being "
+  return "the gain from the outer stream of this aft-facing vent is held at its limit, where the law stops "
+         "being "
          "single-valued";
 }
 
@@ -146,7 +147,8 @@ std::vector<Key> keys() {
       {.name = "jet_angle",
        .symbol = "theta",
        .quantity = Quantity::angle,
-       .meaning = "angle between the leaving jet and the outer stream: 90 deg a plain hole, 0 aft along the skin",
+       .meaning =
+           "angle between the leaving jet and the outer stream: 90 deg a plain hole, 0 aft along the skin",
        .need = Need::standard,
        .standard = 1.5707963267948966,
        .lowest = 0.0,
@@ -213,8 +215,9 @@ std::vector<Key> keys() {
        .lowest = 0.0,
        .highest = 2.0,
        .spread = {.relative = 0.40},
-       .source = "closure between zero-flow and still-air limits after Hay, Lampard & Benmansour 1983; Karava et "
-                 "al. 2004",
+       .source =
+           "closure between zero-flow and still-air limits after Hay, Lampard & Benmansour 1983; Karava et "
+           "al. 2004",
        .tag = Tag::closure,
        .coefficient = true,
        .shared = true},
@@ -265,21 +268,24 @@ const Kind& vent_kind() {
                 {Rule::Kind::needs, {"blocker.gap", "blocker.perimeter"}},
                 {Rule::Kind::needs, {"blocker.perimeter", "blocker.gap"}},
                 {Rule::Kind::needs, {"blocker.open_share", "blocker.gap"}}},
-      .formula = "p_inside - p_s = K_0 q_v + kappa q_s VR/(VR + VR_0), kappa = kappa_90 sin^2(theta) - 0.10 "
-                 "cos(theta) (kappa < 0: VR^2/(VR^2 + VR_0^2)); K_0 = 1/Cd^2, or 1 + K_plate(f) + K_mitre(d); + "
-                 "(A_v/A_c)^2 with A_c = gap * perimeter * open share behind a blocked vent",
+      .formula =
+          "p_inside - p_s = K_0 q_v + kappa q_s VR/(VR + VR_0), kappa = kappa_90 sin^2(theta) - 0.10 "
+          "cos(theta) (kappa < 0: VR^2/(VR^2 + VR_0^2)); K_0 = 1/Cd^2, or 1 + K_plate(f) + K_mitre(d); + "
+          "(A_v/A_c)^2 with A_c = gap * perimeter * open share behind a blocked vent",
       .reference = "gross area, density inside",
       .reversed = "p_inside = p_s + R_f q_s VR^2/(VR^2 + 0.15^2) - K_in q_v",
       .range = "the least certain law here: kappa and VR_0 are known to 40 %; replace them by CFD or a test",
       .ranges = {{"velocity_ratio", -1.0, 2.5, "is beyond the velocity ratios at which vents were tested"}},
       .band = 0.40,
-      .source = "plate: Idelchik, Diagram 8-1; curtain: momentum, agrees with Idelchik ch. 3; cross-stream: "
-                "closure of ours",
+      .source =
+          "plate: Idelchik, Diagram 8-1; curtain: momentum, agrees with Idelchik ch. 3; cross-stream: "
+          "closure of ours",
       .tag = Tag::closure,
       .mended = &mended,
       .reported = {{"velocity", Quantity::velocity, "mean velocity in the gross area"},
                    {"velocity_ratio", Quantity::number, "vent velocity over velocity along the skin"},
-                   {"effective_discharge_coefficient", Quantity::number, "discharge coefficient on skin pressure"},
+                   {"effective_discharge_coefficient", Quantity::number,
+                    "discharge coefficient on skin pressure"},
                    {"still_air_loss", Quantity::number, "K_0 on the gross area's head"}},
       .items = {"vent loss", "cross-stream"},
       .law = law_of<Formula>()};

@@ -16,7 +16,7 @@ constexpr double level_slope = 5e-4;
 constexpr double least_change = 0.005;  ///< of ln(area), for a change of its own
 constexpr double least_step = 0.02;     ///< of ln(area), for a step
 constexpr double step_length = 0.3;     ///< in hydraulic diameters
-constexpr double rounded_off = 0.01;    ///< of ln(area): sides continued miss a rounded throat by more
+constexpr double rounded_off = 0.001;   ///< of ln(area): sides continued miss a rounded corner by more
 constexpr double bridged = 0.3;         ///< a level gap this short (hydraulic diameters) divides nothing
 
 /// Intervals first..last-1 over which the area does one thing.
@@ -205,6 +205,23 @@ class Finder {
       if (b.step && !a.step) a.outlet_area = b.inlet_area;
       return;
     }
+    const double best = crossing(a, b);
+    a.to = b.from = best;
+    const double area = best == samples_[b.first].distance
+                            ? samples_[b.first].area
+                            : continued(a.sense == 0 ? a : b, a.sense == 0, best);
+    a.outlet_area = b.inlet_area = area;
+    // Where a change is rounded off, its sides continued meet beyond what the duct really has there.
+    const double real = area_at_(best);
+    if (!(real > 0)) return;
+    const double off = std::abs(std::log(area / real));
+    if (a.sense * b.sense < 0 && off > rounded_off) place_extremum(a, b);
+    if (a.sense * b.sense == 0 && off > rounded_off) place_rounded_end(a, b, best);
+    if (a.sense * b.sense > 0 && off > rounded_off) a.outlet_area = b.inlet_area = real;
+  }
+
+  /// Where two regions, continued, meet; the sample between them if they do not.
+  double crossing(const Region& a, const Region& b) const {
     const double middle = samples_[b.first].distance;
     const double low = samples_[b.first - 1].distance;
     const double high = samples_[std::min(b.first + 1, samples_.size() - 1)].distance;
@@ -225,15 +242,25 @@ class Finder {
       nearest = std::abs(left - middle);
       best = left;
     }
-    a.to = b.from = best;
-    const double area =
-        best == middle ? samples_[b.first].area : continued(a.sense == 0 ? a : b, a.sense == 0, best);
+    return best;
+  }
+
+  /// The boundary between a change that fades out and a constant area: where the area is constant but for
+  /// `rounded_off`.
+  void place_rounded_end(Region& a, Region& b, double changing) const {
+    const std::size_t inside = a.sense == 0 ? b.first - 1 : std::min(b.first + 1, samples_.size() - 1);
+    double constant = samples_[inside].distance;
+    const double level = samples_[inside].area;
+    for (int halving = 0; halving < 12; ++halving) {
+      const double half = 0.5 * (changing + constant);
+      const double area = area_at_(half);
+      if (!(area > 0)) return;
+      (std::abs(std::log(area / level)) > rounded_off ? changing : constant) = half;
+    }
+    const double area = area_at_(constant);
+    if (!(area > 0)) return;
+    a.to = b.from = constant;
     a.outlet_area = b.inlet_area = area;
-    // A rounded throat or bulge has no corner: the sides continued meet beyond what the duct really has
-    // there.
-    const double real = area_at_(best);
-    const bool turns = a.sense * b.sense < 0;
-    if (turns && real > 0.0 && std::abs(std::log(area / real)) > rounded_off) place_extremum(a, b);
   }
 
   /// The boundary at the narrowest (or widest) section between two changes of opposite sense, by golden

@@ -85,12 +85,18 @@ BendSides sides_in(const Bend& bend, const Knot& knot) {
 }
 
 std::vector<double> wanted_distances(const PathOptions& options, double length) {
+  constexpr double rounding = 1e-12;
   std::vector<double> distances;
   const int count = std::max(options.sections, 2);
   for (int i = 0; i < count; ++i) distances.push_back(length * i / (count - 1));
   for (const double share : options.shares) distances.push_back(length * std::clamp(share, 0.0, 1.0));
+  // A rounding error before the end there is no whole section any more, only the end face itself.
+  for (double& distance : distances) {
+    if (distance < rounding * length) distance = 0;
+    if (distance > (1 - rounding) * length) distance = length;
+  }
   std::sort(distances.begin(), distances.end());
-  const auto same = [&](double a, double b) { return b - a < 1e-12 * length; };
+  const auto same = [&](double a, double b) { return b - a < rounding * length; };
   distances.erase(std::unique(distances.begin(), distances.end(), same), distances.end());
   return distances;
 }

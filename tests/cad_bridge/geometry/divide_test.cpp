@@ -102,6 +102,24 @@ TEST(FindAreaChanges, HalfAPercentIsConstant) {
   EXPECT_TRUE(find_area_changes(sampled(1.0, none, area), area).empty());
 }
 
+TEST(FindAreaChanges, RoundedThroatAndRoundedEnd) {
+  // A smooth pinch to 40 % over the first half: 16 t^2 (1 - t)^2 has neither a corner nor a slope at its
+  // ends.
+  const auto area = [](double s) {
+    const double t = std::min(2 * s, 1.0);
+    return 0.01 * (1 - 0.6 * 16 * t * t * (1 - t) * (1 - t));
+  };
+  const std::vector<AreaChange> changes = find_area_changes(sampled(1.0, none, area), area);
+  ASSERT_EQ(changes.size(), 2U);
+  EXPECT_NEAR(changes[0].to, 0.25, 1e-4);
+  EXPECT_NEAR(changes[0].outlet_area, 0.004, 1e-7);
+  EXPECT_EQ(changes[1].from, changes[0].to);
+  EXPECT_EQ(changes[1].inlet_area, changes[0].outlet_area);
+  // 0.6 * 16 * (1 - t)^2 = 0.001 where the area is constant but for a thousandth: t = 0.9898
+  EXPECT_NEAR(changes[1].to, 0.4949, 1e-4);
+  EXPECT_NEAR(changes[1].outlet_area / area(changes[1].to), 1, 1e-12);
+}
+
 TEST(Divide, CoversThePathWithoutGaps) {
   const auto area = [](double s) { return 0.007 * (1 + std::clamp(s - 0.6, 0.0, 0.25)); };
   const Division division = divide(sampled(1.0, one_bend(0.2, 0.5, 1.0), area, false), area);

@@ -113,6 +113,22 @@ TEST_P(Sample, Stations) {
     EXPECT_NEAR((*nearest)["area"].get<double>(), area, 0.0005 * area) << expected["share"];
     EXPECT_NEAR((*nearest)["hydraulic_diameter"].get<double>(), diameter, 0.001 * diameter)
         << expected["share"];
+    EXPECT_LT(distance((*nearest)["center"], expected["center"]), 1e-4) << expected["share"];
+    const double sense = reversed ? -1.0 : 1.0;
+    for (std::size_t i = 0; i < 3; ++i) {
+      EXPECT_NEAR(sense * (*nearest)["tangent"][i].get<double>(), expected["tangent"][i].get<double>(), 1e-3);
+    }
+  }
+}
+
+/// Whatever the number of sections, the last one is the end face and no cut beside it.
+TEST_P(Sample, EndStationsAreTheOpenings) {
+  const std::size_t first = reversed ? 1 : 0;
+  for (const std::size_t end : {first, 1 - first}) {
+    const json& station = end == first ? path["stations"].front() : path["stations"].back();
+    const double area = truth["openings"][end]["area"].get<double>();
+    EXPECT_NEAR(station["area"].get<double>(), area, 1e-6 * area);
+    EXPECT_LT(distance(station["center"], truth["openings"][end]["center"]), 1e-7);
   }
 }
 
@@ -134,6 +150,10 @@ TEST_P(Sample, Bends) {
     EXPECT_NEAR(bends[i]["angle"].get<double>(), expected[i]["angle"].get<double>(), 0.5 * degree);
     EXPECT_NEAR(bends[i]["radius"].get<double>(), expected[i]["radius"].get<double>(),
                 0.01 * expected[i]["radius"].get<double>());
+    const double from = measured_distance(expected[i][reversed ? "to" : "from"]);
+    const double to = measured_distance(expected[i][reversed ? "from" : "to"]);
+    EXPECT_NEAR(bends[i]["from"].get<double>(), from, 0.003);
+    EXPECT_NEAR(bends[i]["to"].get<double>(), to, 0.003);
   }
 }
 

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""Fails where the docs are out of step with the tree: a dead link, a command that .ci/run does not run, an element's key
-that is missing or made up, a package without its license.
+"""Fails where the docs are out of step with the tree: a dead link, a command that .ci/run does not run, a package
+without its license.
 
     python3 docs.py TREE
 """
@@ -12,11 +12,6 @@ from pathlib import Path
 from sources import finish
 
 LINK = re.compile(r"\]\(([^)#\s]+)(?:#[^)\s]*)?\)")
-# A key's name in a law's row, in each way that the laws write it.
-KEY = re.compile(r'(?:\{\.name = |\b(?:area_key|conductance|reference_flow|exponent)\()"([a-z_.]+)"')
-ROW = re.compile(r"^\| `([a-z_.]+)` \|", re.MULTILINE)
-# Keys of the graph, which the model's reader knows and no law.
-GRAPH_KEYS = {"geometry", "pieces", "feeds"}
 
 
 def dead_links(tree: Path, pages: list[Path]) -> list[str]:
@@ -39,28 +34,6 @@ def commands_not_run(tree: Path) -> list[str]:
     return faults
 
 
-def keys_out_of_step(tree: Path) -> list[str]:
-    """Sections of element kinds against the laws. A kind without a section is no fault: a new kind is a law and its
-    test, and `corefeed explain` shows it."""
-    page = (tree / "docs/model-file.md").read_text(encoding="utf-8")
-    page = page[page.index("\n## Element kinds"):page.index("\n## loops")]
-    losses = tree / "lib/corefeed/losses"
-    shared = "".join(path.read_text(encoding="utf-8") for path in sorted(losses.glob("*.hpp")))
-    faults = []
-    for kind, section in re.findall(r"^### (\S+)\n(.*?)(?=^###|\Z)", page, re.MULTILINE | re.DOTALL):
-        law = losses / "laws" / f"{kind}.cpp"
-        if not law.exists():
-            faults.append(f"docs/model-file.md: there is no kind {kind}")
-            continue
-        text = law.read_text(encoding="utf-8")
-        named = set(ROW.findall(section))
-        faults += [f"docs/model-file.md: the section {kind} does not name the key {key}"
-                   for key in KEY.findall(text) if key not in named]
-        faults += [f"docs/model-file.md: the section {kind} names {key}, which the law does not know"
-                   for key in sorted(named - GRAPH_KEYS) if f'"{key}"' not in text + shared]
-    return faults
-
-
 def packages_without_license(tree: Path) -> list[str]:
     page = (tree / "docs/licences.md").read_text(encoding="utf-8")
     lines = (tree / ".ci/packages").read_text(encoding="utf-8").splitlines()
@@ -71,7 +44,7 @@ def packages_without_license(tree: Path) -> list[str]:
 def main() -> None:
     tree = Path(sys.argv[1])
     pages = [tree / "README.md", tree / "DEVELOPERS.md", *sorted((tree / "docs").rglob("*.md"))]
-    finish(dead_links(tree, pages) + commands_not_run(tree) + keys_out_of_step(tree) + packages_without_license(tree))
+    finish(dead_links(tree, pages) + commands_not_run(tree) + packages_without_license(tree))
 
 
 if __name__ == "__main__":

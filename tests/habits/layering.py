@@ -15,9 +15,10 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # sources, its private headers and the tests may include them.
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
-               "end_keys"},
+               "end_keys", "close_coupled", "entrance"},
     "network": {"system", "assembly", "solver"},
-    "cooling": {"core_heat", "coupling", "effectiveness", "quantities"},
+    "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
+                "pressure_drop", "tube_side"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }
@@ -31,7 +32,7 @@ PLACES = [
     (r"nlohmann/", "nlohmann_json",
      r"lib/corefeed/(model|reports)/.*\.cpp$|cad_bridge/.*\.cpp$|geometry_samples/|tests/"),
     (r"(unsupported/)?Eigen/", "Eigen",
-     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/network/.*\.cpp$|cad_bridge/geometry/|tests/"),
+     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/|tests/"),
     (r"CLI/", "CLI11", r"cad_bridge/command/|tests/"),
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),

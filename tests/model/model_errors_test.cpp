@@ -65,7 +65,7 @@ const Fault key_faults[] = {
      R"("discharge_coefficient": 0.62, "blocker": {"gap": "70 mm"})", "missing_key", "/air/elements/outlet",
      11, "\"blocker.gap\" stands without \"blocker.perimeter\""},
     {"NeitherOfTwo", R"(, "discharge_coefficient": 0.62)", "", "missing_key", "/air/elements/outlet", 11,
-     "one of the keys discharge_coefficient, open_fraction is needed"},
+     "one of the keys discharge_coefficient, open_fraction, table is needed"},
     {"BothOfTwo", R"("discharge_coefficient": 0.62)",
      R"("discharge_coefficient": 0.62, "open_fraction": 0.7)", "conflicting_keys", "/air/elements/outlet", 11,
      "keep one of them"},

@@ -69,7 +69,7 @@ TEST(Schema, HasEveryKindWithEveryKeyOfItsRow) {
 
 TEST(Schema, ListsTheWordsOfAChoice) {
   const json& style = definition("element_bend").at("properties").at("style");
-  EXPECT_EQ(style.at("enum"), (json{"smooth", "mitre", "segmented", "vaned"}));
+  EXPECT_EQ(style.at("enum"), (json{"smooth", "mitre", "segmented", "vaned", "stamped"}));
   EXPECT_EQ(style.at("default"), "smooth");
 }
 

@@ -73,9 +73,9 @@ TEST(Explain, ShowsKeysInTheUnitsOfTheTrade) {
 }
 
 TEST(Explain, SaysWhichKeysBelongTogetherAndWhenItWarns) {
-  EXPECT_TRUE(has(page("vent"), "- exactly one of discharge_coefficient, open_fraction\n"));
+  EXPECT_TRUE(has(page("vent"), "- exactly one of discharge_coefficient, open_fraction, table\n"));
   EXPECT_TRUE(has(page("vent"), "- blocker.gap needs blocker.perimeter\n"));
-  EXPECT_TRUE(has(page("inlet"), "- at most one of lip_loss, lip_radius\n"));
+  EXPECT_TRUE(has(page("inlet"), "- at most one of lip_loss, lip_radius, lip_projection, lip_cone\n"));
   EXPECT_TRUE(has(page("diffuser"), "- at least one of expansion_loss, length, angle\n"));
   EXPECT_TRUE(has(flowing(page("core")), "- outside -15 m/s to 15 m/s, face_velocity is beyond"));
   EXPECT_TRUE(has(page("vent"), "closure of ours between known limits"));

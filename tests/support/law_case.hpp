@@ -50,10 +50,26 @@ class LawCase {
     return *this;
   }
 
+  /// Gives a measured curve to the key, SI.
+  LawCase& set_curve(std::string_view key, std::vector<double> x, std::vector<double> y,
+                     std::size_t abscissa = 0) {
+    const std::size_t place = losses::find_key(*kind_, key);
+    EXPECT_NE(place, losses::npos) << kind_->name << " has no key " << key;
+    curves.resize(kind_->keys.size());
+    curves[place] = std::make_shared<const losses::Curve>(std::move(x), std::move(y), abscissa,
+                                                          kind_->keys[place].curve->from_origin);
+    given |= std::uint64_t{1} << place;
+    return *this;
+  }
+
   const losses::Kind& kind() const { return *kind_; }
+  losses::Values values() const { return {numbers, given, curves}; }
 
   losses::Terms<double> terms() const {
-    const losses::Input<double> in = input<double>(numbers);
+    losses::Input<double> in = input<double>(numbers);
+    losses::Input<double> sibling = in;
+    sibling.mass_flow = sibling_flow;
+    in.sibling = &sibling;
     losses::Terms<double> out;
     kind_->law->value(in, out);
     return out;
@@ -77,6 +93,9 @@ class LawCase {
     Dual& seeded = seed < state_numbers ? *states[seed] : dual_numbers[seed - state_numbers];
     seeded.derivatives().setZero();
     seeded.derivatives()[0] = 1.0;
+    losses::Input<Dual> sibling = in;
+    sibling.mass_flow = Dual(sibling_flow);
+    in.sibling = &sibling;
     losses::Terms<Dual> out;
     kind_->law->dual(in, out);
     return out;
@@ -91,11 +110,14 @@ class LawCase {
 
   std::vector<double> numbers;
   std::uint64_t given = 0;
+  std::vector<std::shared_ptr<const losses::Curve>> curves;
   State state;
   losses::Surroundings outside = still_air();
   bool from_plenum = false;
   bool to_plenum = false;
   losses::FanState fan_state = losses::FanState::on;
+  losses::Leg leg = losses::Leg::straight;
+  double sibling_flow = 0;  ///< of a junction's other leg, kg/s
 
  private:
   template <class S>
@@ -113,6 +135,8 @@ class LawCase {
     in.from_plenum = from_plenum;
     in.to_plenum = to_plenum;
     in.fan_state = fan_state;
+    in.leg = leg;
+    in.curves = curves.data();
     return in;
   }
 

@@ -23,6 +23,9 @@ inline double typical_value(const losses::Key& key) {
   using units::Quantity;
   switch (key.quantity) {
     case Quantity::area:
+      // The areas around a hole are larger than the hole, and none equals another.
+      if (key.name == "upstream_area" || key.name == "areas.common") return 0.09;
+      if (key.name == "downstream_area") return 0.12;
       return key.name == "outlet_area" ? 0.06 : 0.04;
     case Quantity::length:
       // A diameter unlike the radius keeps R/D off 1, where two branches of the bend law meet.
@@ -55,9 +58,15 @@ inline double typical_value(const losses::Key& key) {
 
 /// The standard value, moved by 3 % off the corners where two branches of a law meet (an aspect of 1).
 inline double sensible_value(const losses::Key& key) {
-  if (!key.choices.empty() || key.refers != losses::Refers::nothing) return 0.0;
+  if (!key.choices.empty() || key.refers != losses::Refers::nothing || key.curve != nullptr) return 0.0;
   const double value = key.need == losses::Need::standard ? 1.03 * key.standard : typical_value(key);
   return std::clamp(value, key.lowest, 0.97 * key.highest);
+}
+
+/// A loss that rises like a part linear, part square law; a curve that need not rise falls like a fan's.
+inline std::vector<double> typical_ordinates(const losses::CurveForm& form) {
+  if (form.from_origin) return {0.02, 0.12, 0.55, 1.5};
+  return {190.0, 160.0, 90.0, -20.0};
 }
 
 inline std::vector<std::size_t> named(const losses::Kind& kind, std::string_view name) {
@@ -105,7 +114,7 @@ inline void obey_rules(LawCase& law, std::string_view kept) {
 }
 
 inline bool contradicts(const LawCase& law) {
-  return law.kind().contradiction != nullptr && !law.kind().contradiction({law.numbers, law.given}).empty();
+  return law.kind().contradiction != nullptr && !law.kind().contradiction(law.values()).empty();
 }
 
 /// Contradictions between numbers that are each in bounds: areas that widen where they should narrow, or an
@@ -122,6 +131,12 @@ inline void mend(LawCase& law) {
 
 inline std::vector<Variant> variants_of(const losses::Kind& kind) {
   LawCase plain(kind);
+  for (std::size_t i = 0; i < kind.keys.size(); ++i) {
+    if (kind.keys[i].curve == nullptr) continue;
+    // A curve that a law has not been given is not looked at; this one serves where it is.
+    plain.set_curve(kind.keys[i].name, {0.1, 0.3, 0.7, 1.2}, detail::typical_ordinates(*kind.keys[i].curve));
+    plain.given = 0;
+  }
   for (std::size_t i = 0; i < kind.keys.size(); ++i) {
     plain.numbers[i] = detail::sensible_value(kind.keys[i]);
     if (kind.keys[i].need == losses::Need::required) plain.given |= std::uint64_t{1} << i;

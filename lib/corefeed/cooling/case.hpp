@@ -21,10 +21,12 @@ struct Loop {
   double heat_load_sigma = 0;  ///< W
 };
 
-/// Elements in series that are one thing to the user: the pieces of a duct.
+/// Elements that are one thing to the user: the pieces of a duct in series, or the two legs of a junction
+/// that share its common port.
 struct Path {
   std::string name;
-  std::vector<int> elements;  ///< in path order
+  std::vector<int> elements;  ///< in path order; legs: straight, branch
+  bool parallel = false;
 };
 
 struct Case {

@@ -34,12 +34,12 @@ CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same
   const S air_resistance = power<S>(air_ratio, in[air_exponent]) / in[air_value];
   const S liquid_resistance = power<S>(liquid_ratio, in[liquid_exponent]) / in[liquid_value];
   result.conductance = in[heat_transfer] / (air_resistance + liquid_resistance);
-  const bool air_is_smallest = value_of(air_capacity) <= value_of(result.liquid_capacity);
+  const Mask<S> air_is_smallest = at_least<S>(result.liquid_capacity, air_capacity);
   const S smallest = select<S>(air_is_smallest, air_capacity, result.liquid_capacity);
   const S largest = select<S>(air_is_smallest, result.liquid_capacity, air_capacity);
   result.capacity_ratio = smallest / largest;
   result.ntu = result.conductance / smallest;
-  const auto how = static_cast<Arrangement>(static_cast<int>(value_of(in[arrangement])));
+  const auto how = static_cast<Arrangement>(in.choice(arrangement));
   const S even = effectiveness<S>(how, result.ntu, result.capacity_ratio, air_is_smallest);
   // An uneven face cools less: 1 - c g_c^2 with c = 0.5 (1 - eps) + 0.1 (closure of ours).
   const S core_loss = face_loss<S>(in);

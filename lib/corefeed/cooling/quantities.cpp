@@ -199,10 +199,24 @@ std::optional<Function> element_function(const Solved& solved, int e, std::strin
   return std::nullopt;
 }
 
-/// Flow of the first piece; the pieces' losses summed.
+/// What all elements carry together: the flow at a junction's common port.
+Function sum_function(const Solved& solved, const std::vector<int>& elements) {
+  std::vector<int> unknowns;
+  for (const int e : elements) unknowns.push_back(solved.assembly.places.flow[at(e)]);
+  const std::size_t count = unknowns.size();
+  auto number = [count]<class S>(const S* x, const S*) {
+    S sum(0.0);
+    for (std::size_t i = 0; i < count; ++i) sum += x[i];
+    return sum;
+  };
+  return make_function(std::move(unknowns), {}, number);
+}
+
+/// Flow of the first piece; the pieces' losses summed. A junction has one flow, but a loss for each leg.
 std::optional<Function> path_function(const Solved& solved, const Path& path, std::string_view what) {
+  if (what == "flow" && path.parallel) return sum_function(solved, path.elements);
   if (what == "flow") return unknown_function(solved.assembly.places.flow[at(path.elements.front())]);
-  if (what != "pressure_loss") return std::nullopt;
+  if (what != "pressure_loss" || path.parallel) return std::nullopt;
   std::vector<int> unknowns;
   std::vector<int> parameters;
   std::vector<std::pair<network::ElementStates, const losses::Kind*>> pieces;
@@ -264,7 +278,9 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     for (const Row& row : core_numbers) add(element.name, row.name, row.quantity);
   }
   for (const Path& path : problem.paths) {
-    for (const Row& row : path_numbers) add(path.name, row.name, row.quantity);
+    for (const Row& row : path_numbers) {
+      if (row.name == "flow" || !path.parallel) add(path.name, row.name, row.quantity);
+    }
   }
   for (const network::Node& node : problem.network.nodes) {
     for (const Row& row : node_numbers) add(node.name, row.name, row.quantity);

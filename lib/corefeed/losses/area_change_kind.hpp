@@ -7,7 +7,15 @@
 /// What `contraction` and `step` share: keys, results and the ends.
 namespace corefeed::losses::area_change {
 
-enum : std::size_t { inlet_area, outlet_area, angle, edge_radius, entrance_loss, loss_factor };
+enum : std::size_t {
+  inlet_area,
+  outlet_area,
+  angle,
+  edge_radius,
+  entrance_loss,
+  opposite_mouth,
+  loss_factor
+};
 
 inline std::vector<Key> keys(double band) {
   return {area_key("inlet_area", "A1", "area before the change", 0.01),
@@ -28,6 +36,7 @@ inline std::vector<Key> keys(double band) {
            .standard = 0.0,
            .lowest = 0.0},
           entrance_loss_key(),
+          opposite_mouth_key(),
           loss_factor_key(band)};
 }
 
@@ -48,8 +57,14 @@ S edge_ratio(const Input<S>& in, const Same<S>& small_area) {
 template <class S>
 struct Direction {
   S coefficient;
-  double slow;
+  S slow;
 };
+
+template <class S>
+Direction<S> chosen(const Mask<S>& mask, const Direction<S>& a, const Direction<S>& b) {
+  return {select<S>(mask, a.coefficient, b.coefficient), select<S>(mask, a.slow, b.slow)};
+}
+
 inline constexpr double slow_narrowing = 160.0;
 inline constexpr double slow_widening = 30.0;
 
@@ -68,7 +83,8 @@ void finish(const Input<S>& in, const Local<S>& small, const Direction<S>& forwa
   const S outlet_share = small_area / in[outlet_area];
   const S inlet_head = inlet_share * inlet_share * small.head;
   const S outlet_head = outlet_share * outlet_share * small.head;
-  out.item[1] = end_losses<S>(in, inlet_head, outlet_head, in[entrance_loss]);
+  out.item[1] = end_losses<S>(in, inlet_head, outlet_head, in[entrance_loss],
+                              jet_lost<S>(in, opposite_mouth, in[outlet_area]));
   out.reported[0] = small.velocity;
   out.reported[1] = reynolds;
 }

@@ -43,7 +43,7 @@ struct Face {
 
 template <class S>
 Face<S> face_state(const Input<S>& in) {
-  const bool forward = in.forward();
+  const Mask<S> forward = in.forward();
   const double ambient = in.outside->pressure;
   const double constant = in.outside->air.gas_constant;
   const S before = select<S>(forward, in.pressure_from, in.pressure_to);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "corefeed/losses/kind.hpp"
+#include "corefeed/losses/law.hpp"
 
 namespace corefeed::losses {
 
@@ -35,6 +35,57 @@ inline Key loss_factor_key(double band) {
           .source = "band of the law",
           .tag = Tag::closure,
           .coefficient = true};
+}
+
+/// What the wall is made of, instead of a number for `roughness`.
+inline Key wall_key() {
+  return {.name = "wall",
+          .meaning = "what the wall is made of; gives the roughness",
+          .need = Need::optional,
+          .choices = {"molded_plastic", "gel_coat", "laminate_tool_side", "laminate_bag_side", "rolled_steel",
+                      "galvanized_steel", "cast", "rubber_hose", "flexible_hose_stretched",
+                      "flexible_hose_compressed"}};
+}
+
+/// Equivalent sand roughness over diameter: of the wall's material where that is given (Idelchik, Handbook of
+/// Hydraulic Resistance, ch. 2, and common practice, from memory, +-50 %), else `roughness`. A wire-wound
+/// hose is rough in proportion to its bore.
+template <class S>
+S relative_roughness(const Input<S>& in, std::size_t roughness, std::size_t wall, const Same<S>& diameter) {
+  static constexpr std::array<double, 8> height{1.5e-6, 1e-5, 2e-5, 1e-4, 5e-5, 1.5e-4, 2.6e-4, 2e-5};
+  static constexpr std::array<double, 2> share{0.03, 0.1};
+  if (!in.has(wall)) return in[roughness] / diameter;
+  const auto word = static_cast<std::size_t>(in.choice(wall));
+  if (word >= height.size()) return S(share[word - height.size()]);
+  return height[word] / diameter;
+}
+
+inline Rule one_roughness() { return {Rule::Kind::at_most_one, {"roughness", "wall"}}; }
+
+/// A mouth right opposite across the plenum, which catches part of the leaving jet.
+inline Key opposite_mouth_key() {
+  return {.name = "opposite_mouth",
+          .symbol = "x",
+          .quantity = units::Quantity::length,
+          .meaning =
+              "distance across the plenum to the mouth of the next duct that the leaving jet points at; "
+              "part of the leaving head carries over",
+          .need = Need::optional,
+          .lowest = 0.0,
+          .spread = {.relative = 0.30},
+          .source = "closure of ours",
+          .tag = Tag::closure};
+}
+
+/// Share of the leaving head that is lost: 1 - 0.5 exp(-x / (4 D)) with a mouth opposite at x (closure of
+/// ours).
+template <class S>
+S jet_lost(const Input<S>& in, std::size_t opposite_mouth, const Same<S>& area) {
+  using std::exp;
+  if (!in.has(opposite_mouth)) return S(1.0);
+  const S decay = exp(S(-in[opposite_mouth] / (4.0 * equivalent_diameter<S>(area))));
+  const S lost = 1.0 - 0.5 * decay;
+  return lost;
 }
 
 inline Key roughness_key() {

@@ -36,4 +36,33 @@ S darcy_friction(const Same<S>& reynolds, const Same<S>& relative_roughness,
   return factor;
 }
 
+/// f Re of developed laminar flow in a rectangle, a = short over long side:
+/// 96 / {(1 + a)^2 [1 - (192 a / pi^5) sum over odd n of tanh(n pi / (2 a)) / n^5]}. Exact series; Shah &
+/// London, Laminar Flow Forced Convection in Ducts, 1978.
+template <class S>
+S rectangle_laminar(const Same<S>& aspect) {
+  using std::tanh;
+  constexpr double pi = 3.14159265358979323846;
+  const S a = larger<S>(aspect, S(1e-6));
+  S sum(0.0);
+  for (int n = 1; n <= 9; n += 2) sum += tanh(S(0.5 * n * pi / a)) / (1.0 * n * n * n * n * n);
+  const S share = 1.0 - 192.0 * a / (pi * pi * pi * pi * pi) * sum;
+  const S around = 1.0 + a;
+  const S product = 96.0 / (around * around * share);
+  return product;
+}
+
+/// f Re of developed laminar flow in a concentric annulus, k = inner over outer radius:
+/// 64 (1 - k)^2 / [1 + k^2 + (1 - k^2) / ln k]. Exact; Shah & London 1978.
+template <class S>
+S annulus_laminar(const Same<S>& radius_ratio) {
+  using std::log;
+  // The form is 0/0 for a slot; closer walls than 1 - k = 1e-3 are one to 1e-7.
+  const S k = held_between<S>(radius_ratio, 1e-9, 0.999);
+  const S wall = 1.0 - k;
+  const S below = 1.0 + k * k + (1.0 - k * k) / log(k);
+  const S product = 64.0 * wall * wall / below;
+  return product;
+}
+
 }  // namespace corefeed::losses

@@ -2,6 +2,7 @@
 #include "corefeed/losses/kind.hpp"
 
 #include <cmath>
+#include <numbers>
 
 namespace corefeed::losses {
 
@@ -17,6 +18,21 @@ std::size_t find_key(const Kind& kind, std::string_view name) {
     if (kind.keys[i].name == name) return i;
   }
   return npos;
+}
+
+double end_area(const Kind& kind, const Values& values, bool at_from, Leg leg) {
+  const std::string_view side = leg == Leg::straight ? "areas.straight" : "areas.branch";
+  const auto number = [&](std::string_view name) {
+    const std::size_t key = find_key(kind, name);
+    return key != npos && values.has(key) ? values.number[key] : 0.0;
+  };
+  for (const std::string_view name :
+       {std::string_view(at_from ? "inlet_area" : "outlet_area"), at_from ? "areas.common" : side,
+        std::string_view("area"), std::string_view("face_area")}) {
+    if (const double area = number(name); area > 0.0) return area;
+  }
+  const double bore = number("bore");
+  return 0.25 * std::numbers::pi * bore * bore;
 }
 
 double sigma_of(const Kind& kind, std::size_t key, const Values& values) {

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <limits>
+#include <memory>
 #include <span>
 #include <string>
 #include <string_view>
@@ -33,6 +35,23 @@ struct Spread {
 };
 
 struct Values;
+class Curve;
+
+/// One column of a measured curve, as it is headed in a table and named in a model.
+struct Column {
+  std::string_view name;
+  units::Quantity quantity = units::Quantity::number;
+  std::string_view meaning;
+};
+
+/// What a key that holds a curve is made of: any one of `abscissas` against `ordinate`.
+struct CurveForm {
+  std::vector<Column> abscissas;
+  Column ordinate;
+  std::size_t least_points = 2;
+  bool from_origin = false;  ///< zero at zero: that point is added where it is not given
+  bool rising = false;       ///< the ordinate has to rise with the abscissa
+};
 
 /// One key of an element in a model file. A dotted name ("air_loss.linear") stands inside an object.
 struct Key {
@@ -55,6 +74,8 @@ struct Key {
   bool by_point = false;                    ///< an operating point may give it instead
   bool coefficient = false;                 ///< a handbook coefficient of the law, rarely touched by a user
   bool shared = false;                      ///< its error is one and the same in every element of the kind
+  /// The key holds a measured curve: a list of points, or the name of a CSV file.
+  const CurveForm* curve = nullptr;
 };
 
 /// Which keys may or must stand together. `keys` holds key names or the names of objects.
@@ -79,16 +100,38 @@ struct Range {
 };
 
 /// Where an element may stand.
-enum class Ends { both, no_from, no_to };
+enum class Ends {
+  both,
+  no_from,
+  no_to,
+  three_ports  ///< `ports` names three nodes; solved as two legs, common to straight and common to branch
+};
+
+/// Leg of a kind with three ports.
+enum class Leg { straight, branch };
 
 /// The numbers of one element, by the place of the key in `Kind::keys`.
 struct Values {
   std::span<const double> number;
   std::uint64_t given = 0;  ///< bit i: key i stands in the model (or was measured)
+  std::span<const std::shared_ptr<const Curve>> curve{};  ///< by place of the key; empty without any curve
   bool has(std::size_t key) const { return (given >> key & 1U) != 0; }
 };
 
 struct LawFunctions;  // law.hpp; keeps the dual numbers out of this header
+
+/// Numbers of a worked value: what a kind loses in one plain case, computed when it is shown.
+struct Example {
+  struct Given {
+    std::string_view key;
+    double value;  ///< SI; the place of the word for a key with choices
+  };
+  std::vector<Given> numbers;
+  double velocity = 10.0;                             ///< m/s through `area`
+  double area = 0.0;                                  ///< m2
+  double speed = 0.0;                                 ///< of the car, m/s; openings alone need one
+  std::vector<std::array<double, 2>> curve_points{};  ///< SI, for the kind's curve if it has one
+};
 
 /// The row of an element kind.
 struct Kind {
@@ -116,7 +159,10 @@ struct Kind {
   bool dumps_head = false;                ///< loses its leaving head where it ends in a plenum
   bool heated = false;                    ///< the air leaves with a temperature of its own
   bool monotone = true;                   ///< the loss rises with flow
-  const LawFunctions* law = nullptr;      ///< null for a kind that is divided into pieces before solving
+  /// Whether an element with these numbers is monotone, where that depends on them; wins over `monotone`.
+  bool (*monotone_of)(const Values&) = nullptr;
+  const LawFunctions* law = nullptr;  ///< null for a kind that is divided into pieces before solving
+  Example example{};
 };
 
 /// All kinds, in alphabetical order. Lives as long as the program.
@@ -128,6 +174,10 @@ const Kind* find_kind(std::string_view name);
 /// Place of a key in `kind.keys`, or npos.
 std::size_t find_key(const Kind& kind, std::string_view name);
 inline constexpr std::size_t npos = static_cast<std::size_t>(-1);
+
+/// Area that a stream fills where it enters (`at_from`) or leaves the element, m2; 0 where the numbers do not
+/// say.
+double end_area(const Kind& kind, const Values& values, bool at_from, Leg leg = Leg::straight);
 
 /// 1-sigma of key `key` of an element with these numbers, SI.
 double sigma_of(const Kind& kind, std::size_t key, const Values& values);

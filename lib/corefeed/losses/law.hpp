@@ -4,7 +4,9 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <memory>
 
+#include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/losses/scalar.hpp"
 #include "corefeed/losses/surroundings.hpp"
@@ -27,12 +29,19 @@ struct Input {
   bool from_plenum = false;
   bool to_plenum = false;
   FanState fan_state = FanState::on;
-  const Input* feeds = nullptr;   ///< the core behind this diffuser
-  const Input* fed_by = nullptr;  ///< the diffuser before this core
+  const Input* feeds = nullptr;                          ///< the core behind this diffuser
+  const Input* fed_by = nullptr;                         ///< the diffuser before this core
+  const Input* sibling = nullptr;                        ///< the other leg of this junction
+  Leg leg = Leg::straight;                               ///< which leg of a junction this is
+  const std::shared_ptr<const Curve>* curves = nullptr;  ///< by place of the key
 
   const S& operator[](std::size_t key) const { return value[key]; }
   bool has(std::size_t key) const { return (given >> key & 1U) != 0; }
-  bool forward() const { return value_of(mass_flow) >= 0.0; }
+  Mask<S> forward() const { return at_least<S>(mass_flow, S(0.0)); }
+  /// The word of a key with choices: its place among them. The same for every operating point.
+  int choice(std::size_t key) const { return static_cast<int>(value_of(value[key])); }
+  /// The curve of a key that holds one.
+  const Curve& curve(std::size_t key) const { return *curves[key]; }
 };
 
 inline constexpr std::size_t most_items = 4;
@@ -122,7 +131,7 @@ Local<S> local_state(const Input<S>& in, const Same<S>& area, const Same<S>& gau
 /// The upwind node's state on a section of this area.
 template <class S>
 Local<S> upwind(const Input<S>& in, const Same<S>& area) {
-  const bool forward = in.forward();
+  const Mask<S> forward = in.forward();
   const S pressure = select<S>(forward, in.pressure_from, in.pressure_to);
   const S temperature = select<S>(forward, in.temperature_from, in.temperature_to);
   return local_state<S>(in, area, pressure, temperature);
@@ -155,12 +164,13 @@ S forward_share(const Local<S>& local) {
 }
 
 /// Entrance and leaving heads of a duct-like element that stands at a plenum, by flow direction; heads
-/// signed.
+/// signed. `jet_lost` is the share of the onward jet that the plenum swallows.
 template <class S>
-S end_losses(const Input<S>& in, const Same<S>& head_from, const Same<S>& head_to, const Same<S>& entrance) {
+S end_losses(const Input<S>& in, const Same<S>& head_from, const Same<S>& head_to, const Same<S>& entrance,
+             const Same<S>& jet_lost = S(1.0)) {
   const double from = in.from_plenum ? 1.0 : 0.0;
   const double to = in.to_plenum ? 1.0 : 0.0;
-  const S onward = from * entrance * head_from + to * head_to;
+  const S onward = from * entrance * head_from + to * jet_lost * head_to;
   const S back = to * entrance * head_to + from * head_from;
   return select<S>(in.forward(), onward, back);
 }
@@ -173,11 +183,44 @@ S interpolate(const std::array<std::array<double, 2>, N>& table, const Same<S>& 
   for (std::size_t row = 1; row < N; ++row) {
     const double width = table[row][0] - table[row - 1][0];
     const double slope = (table[row][1] - table[row - 1][1]) / width;
-    const S above = larger<S>(S(x - table[row - 1][0]), S(0.0));
-    const S covered = smaller<S>(above, S(width));
+    const S covered = held_between<S>(S(x - table[row - 1][0]), 0.0, width);
     y += slope * covered;
   }
   return y;
+}
+
+/// Values over two arguments, as handbooks print them: a row for each `rows`, a column for each `columns`.
+template <std::size_t R, std::size_t C>
+struct Chart {
+  std::array<double, R> rows;
+  std::array<double, C> columns;
+  std::array<std::array<double, C>, R> value;
+};
+
+/// Linear interpolation along both arguments, held constant outside.
+template <class S, std::size_t R, std::size_t C>
+S interpolate(const Chart<R, C>& chart, const Same<S>& row, const Same<S>& column) {
+  const auto along = [&](std::size_t r) {
+    std::array<std::array<double, 2>, C> line;
+    for (std::size_t c = 0; c < C; ++c) line[c] = {chart.columns[c], chart.value[r][c]};
+    return interpolate<S>(line, column);
+  };
+  S before = along(0);
+  S y = before;
+  for (std::size_t r = 1; r < R; ++r) {
+    const S next = along(r);
+    const double width = chart.rows[r] - chart.rows[r - 1];
+    const S covered = held_between<S>(S(row - chart.rows[r - 1]), 0.0, width);
+    y += (next - before) * covered / width;
+    before = next;
+  }
+  return y;
+}
+
+/// A curve and its exact slope for any scalar.
+inline double curve_at(const Curve& curve, double x) { return curve.value(x); }
+inline Dual curve_at(const Curve& curve, const Dual& x) {
+  return Dual(curve.value(x.value()), curve.slope(x.value()) * x.derivatives());
 }
 
 /// Diameter of the circle of this area.

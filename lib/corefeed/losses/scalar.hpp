@@ -10,7 +10,7 @@
 /// The number types a law is written for: double for values and a dual number for exact derivatives. Private
 /// to the library's sources. House rules for formulas: keep every intermediate in a `const S`, never in
 /// `auto` (an expression of the dual type refers to its operands); choose with `select`, never with `if` on a
-/// scalar.
+/// scalar (the word of a choice key, the same for every operating point, aside).
 namespace corefeed {
 
 /// Derivatives carried at once: enough for one law's states and its neighbor's.
@@ -24,19 +24,41 @@ using Same = std::type_identity_t<S>;
 inline double value_of(double x) { return x; }
 inline double value_of(const Dual& x) { return x.value(); }
 
+/// What a comparison of two scalars gives. One truth value here; a scalar that holds several operating points
+/// would give one for each, so a law never puts a mask into an `if`.
 template <class S>
-S select(bool mask, const Same<S>& a, const Same<S>& b) {
+using Mask = bool;
+
+template <class S>
+Mask<S> above(const Same<S>& a, const Same<S>& b) {
+  return value_of(a) > value_of(b);
+}
+
+template <class S>
+Mask<S> at_least(const Same<S>& a, const Same<S>& b) {
+  return value_of(a) >= value_of(b);
+}
+
+template <class S>
+S select(const Mask<S>& mask, const Same<S>& a, const Same<S>& b) {
   return mask ? a : b;
 }
 
 template <class S>
 S larger(const Same<S>& a, const Same<S>& b) {
-  return select<S>(value_of(a) > value_of(b), a, b);
+  return select<S>(above<S>(a, b), a, b);
 }
 
 template <class S>
 S smaller(const Same<S>& a, const Same<S>& b) {
-  return select<S>(value_of(a) < value_of(b), a, b);
+  return select<S>(above<S>(b, a), a, b);
+}
+
+/// x held between two bounds.
+template <class S>
+S held_between(const Same<S>& x, double lowest, double highest) {
+  const S low = larger<S>(x, S(lowest));
+  return smaller<S>(low, S(highest));
 }
 
 template <class S>

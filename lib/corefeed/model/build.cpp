@@ -49,6 +49,7 @@ network::Element network_element(const Element& element, const Numbers& numbers,
   made.kind = numbers.kind;
   made.numbers = numbers.value;
   made.given = numbers.given;
+  made.curves = numbers.curves;
   const auto cp = point.cp.find(element.name);
   if (cp != point.cp.end()) {
     const std::size_t key = losses::find_key(*numbers.kind, "cp");
@@ -75,6 +76,21 @@ std::vector<int> add_path(const Element& element, const Point& point, Nodes& nod
   return parts;
 }
 
+/// A junction's two legs, each the other's sibling.
+std::vector<int> add_legs(const Element& element, const Point& point, Nodes& nodes, network::Network& net) {
+  const int first = static_cast<int>(net.elements.size());
+  for (const bool is_branch : {false, true}) {
+    network::Element leg = network_element(element, element.numbers,
+                                           element.name + (is_branch ? "/branch" : "/straight"), point);
+    leg.from = nodes.index(element.from);
+    leg.to = nodes.index(is_branch ? element.branch : element.to);
+    leg.leg = is_branch ? losses::Leg::branch : losses::Leg::straight;
+    leg.sibling = is_branch ? first : first + 1;
+    net.elements.push_back(std::move(leg));
+  }
+  return {first, first + 1};
+}
+
 int loop_index(const Model& model, const std::string& name) {
   for (std::size_t l = 0; l < model.loops.size(); ++l) {
     if (model.loops[l].name == name) return static_cast<int>(l);
@@ -98,15 +114,6 @@ double heat_load_sigma(const Loop& loop, double load) {
   return loop.heat_load_band.sigma.value_or(0.10 * load);
 }
 
-/// Area of an element at one of its ends, 0 where it has none that a stream fills.
-double end_area(const network::Element& element, bool at_from) {
-  for (const char* name : {at_from ? "inlet_area" : "outlet_area", "area", "face_area"}) {
-    const std::size_t key = losses::find_key(*element.kind, name);
-    if (key != losses::npos && (element.given >> key & 1U) != 0) return element.numbers[key];
-  }
-  return 0.0;
-}
-
 /// Streams fill these kinds' sections; a leak, flap or fan in a wall does not continue the duct.
 bool continues_duct(const losses::Kind& kind) {
   return kind.pays_entrance || kind.heated || kind.ends == losses::Ends::no_from;
@@ -128,8 +135,8 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
       const network::Node& node = net.nodes[static_cast<std::size_t>(before.to)];
       if (node.kind != network::NodeKind::duct) continue;
       if (!continues_duct(*before.kind) || !continues_duct(*behind.kind)) continue;
-      const double left = end_area(before, false);
-      const double right = end_area(behind, true);
+      const double left = losses::end_area(*before.kind, before.values(), false, before.leg);
+      const double right = losses::end_area(*behind.kind, behind.values(), true, behind.leg);
       if (left <= 0.0 || right <= 0.0 || std::max(left, right) <= 1.05 * std::min(left, right)) continue;
       warnings.push_back(warning(
           "area_mismatch", pointer_join("/air/elements", behind.name),
@@ -152,13 +159,18 @@ bool has_group(const Numbers& numbers, std::string_view group) {
 }
 
 void add_assumptions(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
+  const losses::Kind& kind = *numbers.kind;
+  if (kind.tag == Tag::from_memory || kind.tag == Tag::closure) {
+    list.push_back({name, "law", kind.band, units::Quantity::number, "", std::string(kind.source), kind.tag});
+  }
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
     const Key& key = numbers.kind->keys[i];
     const bool given = (numbers.given >> i & 1U) != 0;
     if (given || key.need != losses::Need::standard) continue;
     const std::string_view group = group_of(key.name);
     if (!group.empty() && !has_group(numbers, group)) continue;
-    Assumption one{name, std::string(key.name), numbers.value[i], key.quantity, "", std::string(key.source)};
+    Assumption one{name, std::string(key.name),   numbers.value[i], key.quantity,
+                   "",   std::string(key.source), key.tag};
     if (!key.choices.empty()) one.choice = key.choices[static_cast<std::size_t>(numbers.value[i])];
     list.push_back(std::move(one));
   }
@@ -177,7 +189,10 @@ Built build(const Model& model, const Point& point) {
   for (const Element& element : model.elements) {
     if (element.numbers.kind->law == nullptr) {
       built.parts.push_back(add_path(element, point, nodes, problem.network));
-      problem.paths.push_back({element.name, built.parts.back()});
+      problem.paths.push_back({element.name, built.parts.back(), false});
+    } else if (element.numbers.kind->ends == losses::Ends::three_ports) {
+      built.parts.push_back(add_legs(element, point, nodes, problem.network));
+      problem.paths.push_back({element.name, built.parts.back(), true});
     } else {
       network::Element made = network_element(element, element.numbers, element.name, point);
       made.from = nodes.index(element.from);
@@ -206,7 +221,7 @@ std::vector<Issue> model_warnings(const Model& model, const Built& built) {
     for (const int part : built.parts[e]) {
       const network::Element& element = net.elements[static_cast<std::size_t>(part)];
       if (element.kind->mended == nullptr) continue;
-      const std::string text = element.kind->mended({element.numbers, element.given});
+      const std::string text = element.kind->mended(element.values());
       if (!text.empty())
         warnings.push_back(warning("mended", model.elements[e].pointer, element.name + ": " + text));
     }

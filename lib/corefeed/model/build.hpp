@@ -30,7 +30,10 @@ struct Assumption {
   units::Quantity quantity = units::Quantity::number;
   std::string choice;  ///< the word, where the key is a choice
   std::string source;
+  Tag tag = Tag::from_memory;
 };
+/// Standard values that the model leaves as they are, and (parameter "law", value its band) every law whose
+/// own constants are recalled from memory or closures of ours.
 std::vector<Assumption> assumptions(const Model& model);
 
 }  // namespace corefeed::model

@@ -38,8 +38,12 @@ std::map<std::string, NodeUse> node_uses(const Model& model) {
     if (use.ends++ == 0) use.pointer = pointer_join(pointer, key);
   };
   for (const Element& element : model.elements) {
-    count(element.from, element.pointer, "from");
-    count(element.to, element.pointer, "to");
+    // A junction's nodes stand in "ports".
+    const bool ports = !element.branch.empty();
+    const std::string& holder = ports ? pointer_join(element.pointer, "ports") : element.pointer;
+    count(element.from, holder, ports ? "common" : "from");
+    count(element.to, holder, ports ? "straight" : "to");
+    count(element.branch, holder, "branch");
   }
   return uses;
 }

@@ -4,12 +4,14 @@
 #include <cstdint>
 #include <functional>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "corefeed/fluids/liquid.hpp"
+#include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/losses/surroundings.hpp"
 #include "corefeed/model/document.hpp"
@@ -39,6 +41,8 @@ struct Numbers {
   std::uint64_t given = 0;               ///< bit i: key i stands in the model or was measured
   std::uint64_t measured = 0;            ///< bit i: key i was measured in CAD
   std::map<std::size_t, OwnBand> bands;  ///< by key, where the model gives sigma or source
+  std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
+  losses::Values values() const { return {value, given, curves}; }
 };
 
 struct Piece {
@@ -49,8 +53,9 @@ struct Piece {
 
 struct Element {
   std::string name;
-  std::string from;  ///< node; empty for an inlet
-  std::string to;    ///< node; empty for a vent
+  std::string from;    ///< node; empty for an inlet
+  std::string to;      ///< node; empty for a vent
+  std::string branch;  ///< third node of a junction, whose common and straight ports are `from` and `to`
   Numbers numbers;
   std::string loop;   ///< of a core
   std::string feeds;  ///< core of a diffuser or duct path

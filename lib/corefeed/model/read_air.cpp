@@ -2,14 +2,11 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <filesystem>
-
 #include "corefeed/model/reader.hpp"
 
 namespace corefeed::model {
 namespace {
 
-namespace fs = std::filesystem;
 using losses::Ends;
 using losses::Kind;
 
@@ -21,6 +18,7 @@ std::vector<std::string_view> kind_names() {
 
 std::vector<std::string_view> graph_keys(const Kind& kind) {
   std::vector<std::string_view> keys{"kind"};
+  if (kind.ends == Ends::three_ports) return {"kind", "ports"};
   if (kind.ends != Ends::no_from) keys.push_back("from");
   if (kind.ends != Ends::no_to) keys.push_back("to");
   if (takes_geometry(kind)) keys.push_back("geometry");
@@ -66,26 +64,16 @@ std::string read_node_name(Reader& reader, const Spot& object, std::string_view 
   return *name;
 }
 
-/// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links
-/// followed.
-bool is_allowed(const fs::path& target, const std::string& folder, const std::vector<std::string>& roots) {
-  std::error_code ignored;
-  // Absolute first: of a relative path that does not exist, weakly_canonical would leave a relative one.
-  const fs::path real = fs::weakly_canonical(fs::absolute(target, ignored), ignored);
-  const auto below = [&real, &ignored](const std::string& root) {
-    const fs::path base = fs::weakly_canonical(fs::absolute(root.empty() ? "." : root, ignored), ignored);
-    const fs::path relative = real.lexically_relative(base);
-    return !relative.empty() && *relative.begin() != "..";
-  };
-  if (below(folder)) return true;
-  for (const std::string& root : roots) {
-    if (below(root)) return true;
-  }
-  return false;
+void read_ports(Reader& reader, const Spot& object, Element& element) {
+  const Spot ports = reader.required(object, "ports", "the nodes at its ports common, straight and branch");
+  if (!ports || !reader.want(ports, Value::Kind::object)) return;
+  reader.refuse_unknown(ports, {"common", "straight", "branch"});
+  element.from = read_node_name(reader, ports, "common", true);
+  element.to = read_node_name(reader, ports, "straight", true);
+  element.branch = read_node_name(reader, ports, "branch", true);
 }
 
-std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const Kind& kind,
-                                               const ReadOptions& options, const std::string& folder) {
+std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const Kind& kind) {
   if (!reader.want(spot, Value::Kind::object)) return std::nullopt;
   std::vector<std::string_view> known{"file", "part"};
   if (!is_path(kind)) known.push_back("opening");
@@ -93,23 +81,15 @@ std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot,
   GeometryReference reference;
   const Spot file = reader.required(spot, "file", "the STEP file, relative to the model");
   if (!file) return std::nullopt;
-  reference.file = reader.text(file).value_or("");
   if (const Spot part = Reader::member(spot, "part")) reference.part = reader.text(part).value_or("");
   if (!is_path(kind)) {
     const Spot opening = reader.required(spot, "opening", "the opening of the part whose area counts");
     if (opening) reference.opening = reader.text(opening).value_or("");
   }
-  reference.path = (fs::path(folder) / reference.file).string();
-  if (reference.file.empty() || !is_allowed(reference.path, folder, options.allow_roots)) {
-    std::error_code ignored;
-    reader.error(
-        file.pointer, "file_outside",
-        fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
-                    "--allow-root {}",
-                    quoted(reference.file),
-                    fs::absolute(reference.path, ignored).lexically_normal().parent_path().string()));
-    return std::nullopt;
-  }
+  const auto path = reader.file(file);
+  if (!path) return std::nullopt;
+  reference.path = *path;
+  reference.file = file.value->text;
   return reference;
 }
 
@@ -146,16 +126,19 @@ void read_path(Reader& reader, const Spot& object, Element& element) {
   }
 }
 
-void read_element(Reader& reader, const Spot& object, const std::string& name, Model& model,
-                  const ReadOptions& options, const std::string& folder) {
+void read_element(Reader& reader, const Spot& object, const std::string& name, Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
   const Kind* kind = read_kind(reader, object);
   if (kind == nullptr) return;
   Element element;
   element.name = name;
   element.pointer = object.pointer;
-  element.from = read_node_name(reader, object, "from", kind->ends != Ends::no_from);
-  element.to = read_node_name(reader, object, "to", kind->ends != Ends::no_to);
+  if (kind->ends == Ends::three_ports) {
+    read_ports(reader, object, element);
+  } else {
+    element.from = read_node_name(reader, object, "from", kind->ends != Ends::no_from);
+    element.to = read_node_name(reader, object, "to", kind->ends != Ends::no_to);
+  }
   read_numbers(reader, object, *kind, graph_keys(*kind), element.numbers);
   if (const Spot spot = Reader::member(object, "loop"); spot && kind->heated) {
     element.loop = spot.value->kind == Value::Kind::string ? spot.value->text : "";
@@ -166,7 +149,7 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, M
     element.feeds = spot.value->kind == Value::Kind::string ? spot.value->text : "";
   }
   if (const Spot spot = Reader::member(object, "geometry"); spot && takes_geometry(*kind)) {
-    element.geometry = read_geometry(reader, spot, *kind, options, folder);
+    element.geometry = read_geometry(reader, spot, *kind);
   }
   if (is_path(*kind)) read_path(reader, object, element);
   model.elements.push_back(std::move(element));
@@ -200,7 +183,7 @@ bool takes_geometry(const Kind& kind) { return is_path(kind) || kind.ends != End
 
 bool is_piece(const Kind& kind) { return !is_path(kind) && kind.ends == Ends::both && !kind.heated; }
 
-void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder) {
+void read_air(Reader& reader, Model& model) {
   const Spot air = reader.required(reader.root(), "air", "the air side: its elements and nodes");
   if (!air || !reader.want(air, Value::Kind::object)) return;
   reader.refuse_unknown(air, {"elements", "nodes"});
@@ -209,7 +192,7 @@ void read_air(Reader& reader, Model& model, const ReadOptions& options, const st
   if (elements && reader.want(elements, Value::Kind::object)) {
     for (const auto& [name, value] : elements.value->members) {
       if (is_ignored(name)) continue;
-      read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, model, options, folder);
+      read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, model);
     }
   }
   const Spot nodes = Reader::member(air, "nodes");

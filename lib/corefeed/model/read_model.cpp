@@ -75,17 +75,17 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   Model model;
   model.file = document.file;
   {
-    Reader reader(document);
+    Reader reader(document, folder, options.allow_roots);
     if (!reader.want(reader.root(), Value::Kind::object) ||
         !apply_variant(reader, document, options.variant)) {
       return reader.issues;
     }
   }
   model.document = std::move(document);
-  Reader reader(model.document);
+  Reader reader(model.document, folder, options.allow_roots);
   read_top(reader, model);
   read_ambient(reader, model);
-  read_air(reader, model, options, folder);
+  read_air(reader, model);
   read_loops(reader, model);
   read_points(reader, model);
   read_requirements(reader, model);

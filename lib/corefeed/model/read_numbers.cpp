@@ -24,10 +24,15 @@ std::vector<std::string_view> top_keys(const Kind& kind, const std::vector<std::
   return known;
 }
 
+/// A curve "curve.points" may stand in a CSV file that "curve.table" names.
+constexpr std::string_view table_leaf = "table";
+
 std::vector<std::string_view> leaves(const Kind& kind, std::string_view group) {
   std::vector<std::string_view> known;
   for (const Key& key : kind.keys) {
-    if (group_of(key.name) == group) known.push_back(leaf_of(key.name));
+    if (group_of(key.name) != group) continue;
+    known.push_back(leaf_of(key.name));
+    if (key.curve != nullptr) known.push_back(table_leaf);
   }
   return known;
 }
@@ -50,6 +55,11 @@ void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numb
     reader.text(spot);
     return;
   }
+  if (key.curve != nullptr) {
+    numbers.curves.resize(numbers.kind->keys.size());
+    numbers.curves[index] = read_curve(reader, spot, key);
+    return;
+  }
   if (!key.choices.empty()) {
     const auto choice = reader.choice(spot, key.choices);
     if (!choice) return;
@@ -66,8 +76,13 @@ void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numb
 void report_missing(Reader& reader, const std::string& pointer, const Key& key) {
   if (reader.is_meant(pointer, key.name)) return;
   const units::QuantityInfo& info = units::info(key.quantity);
-  const std::string example = key.quantity == units::Quantity::number ? std::string(info.example)
-                                                                      : fmt::format("\"{}\"", info.example);
+  std::string example = fmt::format("\"{}\"", info.example);
+  if (key.quantity == units::Quantity::number) example = std::string(info.example);
+  if (!key.choices.empty()) example = quoted(key.choices.front());
+  if (key.curve != nullptr) {
+    example = fmt::format("a list of {{\"{}\", \"{}\"}} or the name of a CSV file under \"table\"",
+                          key.curve->abscissas.front().name, key.curve->ordinate.name);
+  }
   reader.error(
       pointer, "missing_key",
       fmt::format("the key {} is missing: {}; write it such as {}", quoted(key.name), key.meaning, example));
@@ -142,7 +157,16 @@ void read_numbers(Reader& reader, const Spot& object, const Kind& kind,
         if (reader.want(holder, Value::Kind::object)) reader.refuse_unknown(holder, leaves(kind, group));
       }
     }
-    const Spot spot = Reader::member(holder, leaf_of(key.name));
+    Spot spot = Reader::member(holder, leaf_of(key.name));
+    if (key.curve != nullptr && !group.empty()) {
+      const Spot file = Reader::member(holder, table_leaf);
+      if (spot && file) {
+        reader.error(
+            file.pointer, "conflicting_keys",
+            fmt::format("the keys {}, {} stand together; keep one of them", leaf_of(key.name), table_leaf));
+      }
+      if (file) spot = file;
+    }
     if (spot) read_key(reader, spot, i, numbers);
   }
 }
@@ -156,7 +180,12 @@ void check_numbers(Reader& reader, const std::string& pointer, const Numbers& nu
   }
   for (const Rule& rule : numbers.kind->rules) check_rule(reader, pointer, rule, numbers);
   if (reader.issues.size() > before || numbers.kind->contradiction == nullptr) return;
-  const std::string fault = numbers.kind->contradiction({numbers.value, numbers.given});
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    // A curve that could not be read has been reported; a law's check would look into it.
+    const bool given = (numbers.given >> i & 1U) != 0;
+    if (numbers.kind->keys[i].curve != nullptr && given && !numbers.curves[i]) return;
+  }
+  const std::string fault = numbers.kind->contradiction(numbers.values());
   if (!fault.empty()) reader.error(pointer, "contradiction", fault);
 }
 

@@ -6,11 +6,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 
 #include "corefeed/model/nearest.hpp"
 
 namespace corefeed::model {
 namespace {
+
+namespace fs = std::filesystem;
 
 Issue issue_at(const Document& document, const std::string& pointer, std::string code, std::string text,
                Severity severity) {
@@ -34,6 +37,24 @@ std::string shown(const Value& value) {
     default:
       return std::string(kind_name(value.kind));
   }
+}
+
+/// A file may be opened below the model's folder or below a folder that the user allowed, symbolic links
+/// followed.
+bool is_allowed(const fs::path& target, const std::string& folder, const std::vector<std::string>& roots) {
+  std::error_code ignored;
+  // Absolute first: of a relative path that does not exist, weakly_canonical would leave a relative one.
+  const fs::path real = fs::weakly_canonical(fs::absolute(target, ignored), ignored);
+  const auto below = [&real, &ignored](const std::string& root) {
+    const fs::path base = fs::weakly_canonical(fs::absolute(root.empty() ? "." : root, ignored), ignored);
+    const fs::path relative = real.lexically_relative(base);
+    return !relative.empty() && *relative.begin() != "..";
+  };
+  if (below(folder)) return true;
+  for (const std::string& root : roots) {
+    if (below(root)) return true;
+  }
+  return false;
 }
 
 }  // namespace
@@ -189,6 +210,19 @@ bool Reader::check_name(const std::string& pointer, std::string_view name) {
   error(pointer, "bad_name",
         fmt::format("the name {} {}; choose another, such as \"nose_duct\"", quoted(name), fault));
   return false;
+}
+
+std::optional<std::string> Reader::file(const Spot& spot) {
+  const auto name = text(spot);
+  if (!name) return std::nullopt;
+  const std::string path = (fs::path(folder_) / *name).string();
+  if (!name->empty() && is_allowed(path, folder_, roots_)) return path;
+  std::error_code ignored;
+  error(spot.pointer, "file_outside",
+        fmt::format("the file {} is not below the model's folder; move it there or allow its folder with "
+                    "--allow-root {}",
+                    quoted(*name), fs::absolute(path, ignored).lexically_normal().parent_path().string()));
+  return std::nullopt;
 }
 
 }  // namespace corefeed::model

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "corefeed/losses/curve.hpp"
 #include "corefeed/model/document.hpp"
 #include "corefeed/model/model.hpp"
 
@@ -21,7 +23,9 @@ struct Spot {
 
 class Reader {
  public:
-  explicit Reader(const Document& document) : document_(document) {}
+  /// `folder` holds the model; files may be opened below it and below `roots`.
+  Reader(const Document& document, std::string folder, std::vector<std::string> roots)
+      : document_(document), folder_(std::move(folder)), roots_(std::move(roots)) {}
 
   std::vector<Issue> issues;
   std::vector<Issue> warnings;
@@ -62,11 +66,17 @@ class Reader {
   /// comma or control character.
   bool check_name(const std::string& pointer, std::string_view name);
 
+  /// Path of a file that the model names, resolved against the model's folder; reports one that lies outside
+  /// the folders allowed.
+  std::optional<std::string> file(const Spot& spot);
+
   const Document& document() const { return document_; }
 
  private:
   std::optional<double> plain_number(const Spot& spot, units::Quantity quantity);
   const Document& document_;
+  std::string folder_;
+  std::vector<std::string> roots_;
   std::vector<std::string> meant_;  ///< pointers of the keys that misspelt ones were taken for
 };
 
@@ -92,7 +102,7 @@ bool takes_geometry(const losses::Kind& kind);
 bool is_piece(const losses::Kind& kind);
 
 void read_ambient(Reader& reader, Model& model);
-void read_air(Reader& reader, Model& model, const ReadOptions& options, const std::string& folder);
+void read_air(Reader& reader, Model& model);
 void read_loops(Reader& reader, Model& model);
 void read_points(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
@@ -106,6 +116,9 @@ void check_quantities(Reader& reader, Model& model);
 /// the law's and are left to the caller. Nothing is missed yet: CAD may give it.
 void read_numbers(Reader& reader, const Spot& object, const losses::Kind& kind,
                   const std::vector<std::string_view>& besides, Numbers& numbers);
+
+/// The curve of a key that holds one: points written in the model, or the name of a CSV file.
+std::shared_ptr<const losses::Curve> read_curve(Reader& reader, const Spot& spot, const losses::Key& key);
 
 /// After measuring: reports required keys that neither the model nor CAD gave, and keys that contradict.
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers);

@@ -26,7 +26,12 @@ Value has_inside(std::string_view group, std::string_view leaf) {
 
 /// "the key, or any key of the object of this name, stands in the element".
 Value stands(const Kind& kind, std::string_view name) {
-  if (!group_of(name).empty()) return has_inside(group_of(name), leaf_of(name));
+  if (!group_of(name).empty()) {
+    const std::size_t key = losses::find_key(kind, name);
+    const Value own = has_inside(group_of(name), leaf_of(name));
+    if (key == losses::npos || kind.keys[key].curve == nullptr) return own;
+    return any_of({own, has_inside(group_of(name), "table")});
+  }
   std::vector<Value> inside;
   for (const Key& key : kind.keys) {
     if (group_of(key.name) == name) inside.push_back(has_inside(name, leaf_of(key.name)));
@@ -71,7 +76,10 @@ void add_law_keys(const Kind& kind, Members& properties) {
     for (const Key& other : kind.keys) {
       if (group_of(other.name) != group) continue;
       inside.emplace_back(std::string(leaf_of(other.name)), element_number(other));
-      if (other.need == Need::required) required.push_back(leaf_of(other.name));
+      if (other.curve != nullptr)
+        inside.emplace_back("table", curve_file(*other.curve));
+      else if (other.need == Need::required)
+        required.push_back(leaf_of(other.name));
     }
     properties.emplace_back(std::string(group), closed_object("", std::move(inside), required));
   }
@@ -94,6 +102,9 @@ std::vector<Value> law_demands(const Kind& kind) {
   std::vector<Value> demands;
   const Words needed = needed_keys(kind);
   if (!needed.empty()) demands.push_back(make_object({{"required", words(needed)}}));
+  for (const Key& key : kind.keys) {
+    if (key.curve != nullptr && key.need == Need::required) demands.push_back(stands(kind, key.name));
+  }
   for (const Rule& rule : kind.rules) demands.push_back(rule_form(kind, rule));
   return demands;
 }
@@ -126,11 +137,21 @@ Value title_of(const Kind& kind, Value form) {
 Value element_form(const Kind& kind) {
   Members properties{{"kind", constant(kind.name)}};
   Words required{"kind"};
-  if (kind.ends != Ends::no_from) {
+  const bool ports = kind.ends == Ends::three_ports;
+  if (ports) {
+    properties.emplace_back("ports",
+                            closed_object("the nodes at the three ports",
+                                          {{"common", described("name", "the port of the whole flow")},
+                                           {"straight", described("name", "the port straight on")},
+                                           {"branch", described("name", "the port at the side")}},
+                                          {"common", "straight", "branch"}));
+    required.push_back("ports");
+  }
+  if (kind.ends != Ends::no_from && !ports) {
     properties.emplace_back("from", described("name", "node at which the element starts"));
     required.push_back("from");
   }
-  if (kind.ends != Ends::no_to) {
+  if (kind.ends != Ends::no_to && !ports) {
     properties.emplace_back("to", described("name", "node at which the element ends"));
     required.push_back("to");
   }

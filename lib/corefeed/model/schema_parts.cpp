@@ -119,6 +119,14 @@ Value when_kind(std::string_view word, Value then) {
 
 Value element_number(const losses::Key& key) {
   const std::string meaning = meaning_of(key);
+  if (key.curve != nullptr) {
+    // A curve of its own key may stand in a file as well; one inside an object has "table" for that.
+    const Value points = curve_points(*key.curve, meaning);
+    if (key.name.find('.') != std::string_view::npos) return points;
+    Value form = either(points, curve_file(*key.curve));
+    form.members.emplace(form.members.begin(), "description", make_text(meaning));
+    return form;
+  }
   if (!key.choices.empty()) {
     Value form = one_of_words(key.choices, meaning);
     if (key.need == losses::Need::standard) {
@@ -138,6 +146,29 @@ Value element_number(const losses::Key& key) {
   }
   add_standard(key, form);
   return form;
+}
+
+Value curve_points(const losses::CurveForm& form, std::string_view meaning) {
+  const auto number = [](const losses::Column& column) {
+    return column.quantity == Quantity::number ? plain_number(column.meaning, -unbounded, unbounded)
+                                               : described(text_name(column.quantity), column.meaning);
+  };
+  std::vector<Value> forms;
+  for (const losses::Column& abscissa : form.abscissas) {
+    forms.push_back(closed_object("",
+                                  {{std::string(abscissa.name), number(abscissa)},
+                                   {std::string(form.ordinate.name), number(form.ordinate)}},
+                                  {abscissa.name, form.ordinate.name}));
+  }
+  return make_object({{"type", make_text("array")},
+                      {"description", make_text(std::string(meaning))},
+                      {"minItems", make_number(static_cast<double>(form.least_points))},
+                      {"items", make_object({{"anyOf", make_array(std::move(forms))}})}});
+}
+
+Value curve_file(const losses::CurveForm& form) {
+  return free_text("CSV file, relative to the model, with the columns " +
+                   std::string(form.abscissas.front().name) + " and " + std::string(form.ordinate.name));
 }
 
 void add_quantities(Members& definitions) {

@@ -56,6 +56,10 @@ Value when_kind(std::string_view word, Value then);
 /// An element's number, whatever its quantity: its bounds, standard value and {"value", "sigma", "source"}.
 Value element_number(const losses::Key& key);
 
+/// A curve: a list of points, or the name of a CSV file.
+Value curve_points(const losses::CurveForm& form, std::string_view meaning);
+Value curve_file(const losses::CurveForm& form);
+
 /// Definitions of all quantities.
 void add_quantities(Members& definitions);
 

@@ -205,6 +205,9 @@ ElementStates::Positions ElementStates::positions(const Assembly& assembly, int 
   }
   p.given = element.given;
   p.fan_state = element.fan_state;
+  p.leg = element.leg;
+  // The network outlives the states: both hold it.
+  p.curves = element.curves.empty() ? nullptr : element.curves.data();
   return p;
 }
 
@@ -214,7 +217,9 @@ ElementStates::ElementStates(const Assembly& assembly, int e, std::vector<int>& 
   const Element& element = assembly.network->elements[at(e)];
   feeds_ = element.feeds != none;
   fed_ = element.fed_by != none;
-  const int neighbor = feeds_ ? element.feeds : element.fed_by;
+  paired_ = element.sibling != none;
+  int neighbor = feeds_ ? element.feeds : element.fed_by;
+  if (paired_) neighbor = element.sibling;
   if (neighbor != none) neighbor_ = positions(assembly, neighbor, unknowns, parameters);
 }
 

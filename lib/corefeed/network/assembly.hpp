@@ -51,6 +51,8 @@ class ElementStates {
     std::uint64_t given = 0;
     bool from_plenum = false, to_plenum = false;
     losses::FanState fan_state = losses::FanState::on;
+    losses::Leg leg = losses::Leg::straight;
+    const std::shared_ptr<const losses::Curve>* curves = nullptr;
   };
   static Positions positions(const Assembly& assembly, int element, std::vector<int>& unknowns,
                              std::vector<int>& parameters);
@@ -62,6 +64,7 @@ class ElementStates {
   Positions neighbor_;
   bool feeds_ = false;
   bool fed_ = false;
+  bool paired_ = false;
 };
 
 /// Calls the law of a kind for either scalar.
@@ -91,15 +94,18 @@ losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p
   in.from_plenum = at.from_plenum;
   in.to_plenum = at.to_plenum;
   in.fan_state = at.fan_state;
+  in.leg = at.leg;
+  in.curves = at.curves;
   return in;
 }
 
 template <class S>
 losses::Input<S> ElementStates::input(const S* x, const S* p, losses::Input<S>& neighbor) const {
   losses::Input<S> in = fill<S>(own_, x, p);
-  if (feeds_ || fed_) neighbor = fill<S>(neighbor_, x, p);
+  if (feeds_ || fed_ || paired_) neighbor = fill<S>(neighbor_, x, p);
   if (feeds_) in.feeds = &neighbor;
   if (fed_) in.fed_by = &neighbor;
+  if (paired_) in.sibling = &neighbor;
   return in;
 }
 

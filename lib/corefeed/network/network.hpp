@@ -2,9 +2,11 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <string>
 #include <vector>
 
+#include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/losses/surroundings.hpp"
 #include "corefeed/result.hpp"
@@ -37,8 +39,12 @@ struct Element {
   std::vector<double> numbers;  ///< SI, by place of the key in `kind->keys`
   std::uint64_t given = 0;      ///< bit i: key i was given
   losses::FanState fan_state = losses::FanState::on;
-  int feeds = none;      ///< the core behind this diffuser
-  int fed_by = none;     ///< the diffuser before this core
+  int feeds = none;    ///< the core behind this diffuser
+  int fed_by = none;   ///< the diffuser before this core
+  int sibling = none;  ///< the other leg of this junction
+  losses::Leg leg = losses::Leg::straight;
+  std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
+  losses::Values values() const { return {numbers, given, curves}; }
   bool coupled = false;  ///< another room gives the equation of its leaving temperature
 };
 

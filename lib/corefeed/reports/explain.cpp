@@ -52,8 +52,10 @@ std::string explain(const losses::Kind& kind) {
   text += section("Warnings", range_words(kind));
   std::vector<std::vector<std::string>> reported = reported_words(kind);
   text += "\nReports\n" + table(reported, "  ");
+  const std::string worked = worked_words(kind);
+  if (!worked.empty()) text += "\n" + paragraph("Worked value", worked);
   if (!kind.items.empty()) {
-    text += "\n" + paragraph("Parts of the loss", fmt::format("{}", fmt::join(kind.items, ", ")));
+    text += paragraph("Parts of the loss", fmt::format("{}", fmt::join(kind.items, ", ")));
   }
   return text;
 }

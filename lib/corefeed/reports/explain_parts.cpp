@@ -6,6 +6,8 @@
 
 #include <cmath>
 
+#include "corefeed/losses/worked.hpp"
+
 namespace corefeed::reports {
 namespace {
 
@@ -28,6 +30,7 @@ std::string need_of(const Key& key) {
 
 std::string bounds_of(const Key& key) {
   if (!key.choices.empty()) return "a word";
+  if (key.curve != nullptr) return fmt::format("{} points or more", key.curve->least_points);
   if (key.refers == losses::Refers::core) return "name of a core";
   if (key.refers == losses::Refers::loop) return "name of a loop";
   const auto shown = [&key](double bound) { return bound == 0.0 ? "0" : units::show(bound, key.quantity); };
@@ -42,6 +45,12 @@ std::string bounds_of(const Key& key) {
 }
 
 std::string meaning_of(const Key& key) {
+  if (key.curve != nullptr) {
+    std::vector<std::string_view> columns;
+    for (const losses::Column& column : key.curve->abscissas) columns.push_back(column.name);
+    return fmt::format("{}; a list of points {{{}, {}}}, or a CSV file with these columns", key.meaning,
+                       fmt::join(columns, " or "), key.curve->ordinate.name);
+  }
   if (key.choices.empty()) return std::string(key.meaning);
   return fmt::format("{}; one of {}", key.meaning, fmt::join(key.choices, ", "));
 }
@@ -94,7 +103,7 @@ std::string source_words(std::string_view source, Tag tag) {
 }
 
 KeyWords words_of(const Key& key) {
-  const bool number = key.choices.empty() && key.refers == losses::Refers::nothing;
+  const bool number = key.choices.empty() && key.refers == losses::Refers::nothing && key.curve == nullptr;
   return {.name = std::string(key.name),
           .symbol = std::string(key.symbol),
           .unit = number ? std::string(units::info(key.quantity).display) : "",
@@ -136,6 +145,37 @@ std::vector<std::string> range_words(const losses::Kind& kind) {
                                shown(range.highest, quantity), range.subject, range.meaning));
   }
   return list;
+}
+
+std::string worked_words(const losses::Kind& kind) {
+  if (kind.law == nullptr) return "";
+  std::vector<std::string> given;
+  for (const losses::Example::Given& one : kind.example.numbers) {
+    const Key& key = kind.keys[losses::find_key(kind, one.key)];
+    const std::string value = key.choices.empty()
+                                  ? shown(one.value, key.quantity)
+                                  : std::string(key.choices[static_cast<std::size_t>(one.value)]);
+    given.push_back(fmt::format("{} {}", one.key, value));
+  }
+  for (const Key& key : kind.keys) {
+    if (key.curve == nullptr) continue;
+    for (const auto& [x, y] : kind.example.curve_points) {
+      given.push_back(fmt::format("{} at {}", shown(y, key.curve->ordinate.quantity),
+                                  shown(x, key.curve->abscissas.front().quantity)));
+    }
+  }
+  const losses::Worked worked = losses::worked_value(kind);
+  std::vector<std::string> found{
+      fmt::format("pressure_loss {}", shown(worked.pressure_loss, units::Quantity::pressure_difference))};
+  for (std::size_t i = 0; i < kind.reported.size(); ++i) {
+    found.push_back(
+        fmt::format("{} {}", kind.reported[i].name, shown(worked.reported[i], kind.reported[i].quantity)));
+  }
+  const std::string car = kind.example.speed > 0.0
+                              ? fmt::format(", car at {}", shown(kind.example.speed, units::Quantity::speed))
+                              : "";
+  return fmt::format("{}; {} of air of 20 degC and 1 atm{}: {}", fmt::join(given, ", "),
+                     shown(worked.flow, units::Quantity::mass_flow), car, fmt::join(found, ", "));
 }
 
 std::vector<std::vector<std::string>> reported_words(const losses::Kind& kind) {

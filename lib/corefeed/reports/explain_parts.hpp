@@ -38,6 +38,9 @@ std::vector<std::string> range_words(const losses::Kind& kind);
 /// What an element of the kind reports, its flow and pressure_loss first: name, unit, meaning.
 std::vector<std::vector<std::string>> reported_words(const losses::Kind& kind);
 
+/// A small worked value, computed by the law when it is asked for; empty for a kind without a law.
+std::string worked_words(const losses::Kind& kind);
+
 /// "20 %"
 std::string percent(double share);
 

@@ -45,11 +45,24 @@ Value path_json(const PointResult& point, const model::Element& element, const s
                       {"pieces", make_array(std::move(pieces))}});
 }
 
+/// The flow at the common port and the two legs.
+Value junction_json(const PointResult& point, const model::Element& element, const std::vector<int>& legs) {
+  std::vector<Value> each;
+  for (const int leg : legs) each.push_back(piece_json(point, leg));
+  return make_object({{"kind", text(element.numbers.kind->name)},
+                      {"flow", solved(point, point.solution.value(element.name + ".flow").value_or(unknown))},
+                      {"legs", make_array(std::move(each))}});
+}
+
 Value elements_json(const model::Model& model, const PointResult& point) {
   Members members;
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     const model::Element& element = model.elements[e];
     const std::vector<int>& parts = point.built.parts[e];
+    if (element.numbers.kind->ends == losses::Ends::three_ports) {
+      members.emplace_back(element.name, junction_json(point, element, parts));
+      continue;
+    }
     if (element.numbers.kind->law == nullptr) {
       members.emplace_back(element.name, path_json(point, element, parts));
       continue;
@@ -128,13 +141,29 @@ Value warnings_json(const studies::Study& study, const PointResult& point) {
   return make_array(std::move(list));
 }
 
+/// How far a number can be trusted, as a word for programs.
+std::string_view tag_word(Tag tag) {
+  switch (tag) {
+    case Tag::read:
+      return "read";
+    case Tag::computed:
+      return "computed";
+    case Tag::from_memory:
+      return "from memory";
+    case Tag::closure:
+      break;
+  }
+  return "closure";
+}
+
 Value assumptions_json(const model::Model& model) {
   std::vector<Value> list;
   for (const model::Assumption& one : model::assumptions(model)) {
     list.push_back(make_object({{"element", text(one.element)},
                                 {"parameter", text(one.parameter)},
                                 {"value", one.choice.empty() ? number(one.value) : text(one.choice)},
-                                {"source", text(one.source)}}));
+                                {"source", text(one.source)},
+                                {"tag", text(tag_word(one.tag))}}));
   }
   return make_array(std::move(list));
 }

@@ -63,6 +63,7 @@ std::string chapter(const losses::Kind& kind) {
   for (const std::string& rule : rule_words(kind)) text += fact("rule", rule);
   for (const std::string& range : range_words(kind)) text += fact("warning", range);
   if (!kind.items.empty()) text += fact("parts of the loss", fmt::format("{}", fmt::join(kind.items, ", ")));
+  text += fact("worked value", worked_words(kind));
   return text + keys_table(kind) + reported_table(kind);
 }
 

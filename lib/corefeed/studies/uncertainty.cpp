@@ -40,7 +40,7 @@ bool plays(const losses::Key& key, bool given) {
 std::optional<Spread> element_spread(const network::Element& element, const model::Numbers& numbers,
                                      std::size_t place) {
   const losses::Key& key = element.kind->keys[place];
-  const losses::Values values{element.numbers, element.given};
+  const losses::Values values = element.values();
   if (!plays(key, values.has(place))) return std::nullopt;
   const auto own = numbers.bands.find(place);
   const bool own_sigma = own != numbers.bands.end() && own->second.sigma.has_value();

@@ -15,8 +15,8 @@ struct Formula {
     const Local<S> local = upwind<S>(in, in[outlet_area]);
     const S forward = in.has(angle) ? conical_contraction<S>(ratio, in[angle])
                                     : sudden_contraction<S>(ratio, edge_ratio<S>(in, in[outlet_area]));
-    finish<S>(in, local, {forward, in.has(angle) ? 0.0 : slow_narrowing},
-              {sudden_expansion<S>(ratio), slow_widening}, out);
+    finish<S>(in, local, {forward, S(in.has(angle) ? 0.0 : slow_narrowing)},
+              {sudden_expansion<S>(ratio), S(slow_widening)}, out);
   }
 };
 
@@ -49,7 +49,8 @@ const Kind& contraction_kind() {
       .items = {"contraction", "entrance and exit"},
       .pays_entrance = true,
       .dumps_head = true,
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"inlet_area", 0.04}, {"outlet_area", 0.02}}, .velocity = 15.0, .area = 0.02}};
   return kind;
 }
 

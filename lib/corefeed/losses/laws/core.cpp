@@ -21,13 +21,14 @@ struct Formula {
     out.item[0] = matrix.linear + uneven * matrix.quadratic;
     out.item[1] = matrix.heating;
     out.item[2] = turning_loss<S>(in, face);
-    const bool dumps = in.forward() ? in.to_plenum : in.from_plenum;
     const S leaving = face.flux * face.magnitude / (2.0 * face.density_out);
-    out.item[3] = dumps ? leaving : S(0.0);
+    const double dumped_onward = in.to_plenum ? 1.0 : 0.0;
+    const double dumped_back = in.from_plenum ? 1.0 : 0.0;
+    out.item[3] = select<S>(in.forward(), S(dumped_onward * leaving), S(dumped_back * leaving));
     out.reported[0] = face.flux / face.density_in;
     out.reported[1] = core_loss;
-    out.reported[2] =
-        in.has(face_maldistribution) && value_of(in[face_maldistribution]) > 0.0 ? charged : computed;
+    // Switched off for loss and heat, what the diffuser would make of the face is still worth knowing.
+    out.reported[2] = select<S>(above<S>(charged, S(0.0)), charged, computed);
   }
 
   /// Air that arrives at an angle is turned into the passages: K = 0.5 tan^2 i on the normal head.
@@ -231,7 +232,10 @@ const Kind& core_kind() {
       .items = {"matrix", "heating", "turning into the core", "face head dumped"},
       .dumps_head = true,
       .heated = true,
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"face_area", 0.15}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}},
+                  .velocity = 8.0,
+                  .area = 0.15}};
   return kind;
 }
 

@@ -61,7 +61,8 @@ const Kind& flap_kind() {
       .tag = Tag::closure,
       .reported = {{"velocity", units::Quantity::velocity, "mean velocity"}},
       .items = {"flaps"},
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"area", 0.05}}, .velocity = 10.0, .area = 0.05}};
   return kind;
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/losses/area_change.hpp"
 #include "corefeed/losses/end_keys.hpp"
+#include "corefeed/losses/entrance.hpp"
 #include "corefeed/losses/law.hpp"
 #include "corefeed/losses/plate.hpp"
 
@@ -15,6 +16,11 @@ enum : std::size_t {
   recovery,
   lip_loss,
   lip_radius,
+  lip_style,
+  lip_thickness,
+  lip_projection,
+  lip_length,
+  lip_angle,
   internal_loss,
   layer_thickness,
   capture_width,
@@ -22,6 +28,8 @@ enum : std::size_t {
   open_fraction,
   spill_loss
 };
+
+enum LipStyle { flush, protruding };
 
 /// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured layer over that outside
 /// it. Closed form of the profile's integral; the captured height follows the flow.
@@ -34,7 +42,7 @@ S layer_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
   const S height = larger<S>(S(in.mass_flow / swept), S(0.25));
   const S inside = 0.8 * pow(height, 2.0 / 7.0);
   const S outside = (height - 0.3) / (height - 0.125);
-  return select<S>(value_of(height) <= 1.0, inside, outside);
+  return select<S>(above<S>(height, S(1.0)), outside, inside);
 }
 
 template <class S>
@@ -49,9 +57,21 @@ S ram_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
 
 template <class S>
 S lip_coefficient(const Input<S>& in) {
-  if (!in.has(lip_radius)) return in[lip_loss];
   const S diameter = equivalent_diameter<S>(in[area]);
-  return rounded_entrance<S>(S(in[lip_radius] / diameter));
+  const bool free = in.choice(lip_style) == protruding;
+  if (in.has(lip_radius)) {
+    const S ratio = in[lip_radius] / diameter;
+    return free ? free_bellmouth<S>(ratio) : rounded_entrance<S>(ratio);
+  }
+  if (in.has(lip_projection)) {
+    const S thickness = in[lip_thickness] / diameter;
+    return projecting_end<S>(thickness, S(in[lip_projection] / diameter));
+  }
+  if (in.has(lip_length)) {
+    const S ratio = in[lip_length] / diameter;
+    return free ? free_cone<S>(ratio, in[lip_angle]) : flush_cone<S>(ratio, in[lip_angle]);
+  }
+  return in[lip_loss];
 }
 
 struct Formula {
@@ -67,7 +87,7 @@ struct Formula {
     const S skin_velocity = sqrt(rooted);
     const S recovered = ram_recovery<S>(in, skin_velocity) * available;
     out.boundary = skin + recovered;
-    const bool forward = in.forward();
+    const Mask<S> forward = in.forward();
     const S pressure = select<S>(forward, out.boundary, in.pressure_to);
     const S temperature = select<S>(forward, S(air.total_temperature), in.temperature_to);
     const Local<S> throat = local_state<S>(in, in[area], pressure, temperature);
@@ -82,6 +102,8 @@ struct Formula {
     out.reported[0] = throat.velocity;
     out.reported[1] = throat.velocity / (air.speed + 1e-9);
     out.reported[2] = air.total_pressure - out.boundary;
+    const S ratio = out.reported[1];
+    out.reported[3] = 1.0 - ratio * ratio;
   }
 };
 
@@ -89,6 +111,10 @@ struct Formula {
 Spread recovery_spread(const Values& values) {
   return {.relative = values.number[recovery] < 0.9 ? 0.15 : 0.02};
 }
+
+/// A scoop that swallows more of the boundary layer recovers more ram: its inside pressure may rise with
+/// flow.
+bool monotone_of(const Values& values) { return !values.has(layer_thickness); }
 
 std::vector<Key> keys() {
   return {
@@ -127,9 +153,40 @@ std::vector<Key> keys() {
       {.name = "lip_radius",
        .symbol = "r",
        .quantity = Quantity::length,
-       .meaning = "radius of a lip flush in the skin, instead of lip_loss",
+       .meaning = "radius of the lip, instead of lip_loss",
        .need = Need::optional,
        .lowest = 0.0},
+      {.name = "lip_style",
+       .meaning = "where a rounded or conical lip stands: flush in the skin, or protruding into the free air",
+       .need = Need::standard,
+       .standard = 0,
+       .choices = {"flush", "protruding"}},
+      {.name = "lip_thickness",
+       .symbol = "t",
+       .quantity = Quantity::length,
+       .meaning = "wall thickness at the end of a duct that reaches out of the skin",
+       .need = Need::standard,
+       .standard = 0.0,
+       .lowest = 0.0},
+      {.name = "lip_projection",
+       .symbol = "b",
+       .quantity = Quantity::length,
+       .meaning = "how far a duct with a plain end reaches out of the skin, instead of lip_loss",
+       .need = Need::optional,
+       .lowest = 0.0},
+      {.name = "lip_cone.length",
+       .symbol = "l",
+       .quantity = Quantity::length,
+       .meaning = "length of a conical mouth, instead of lip_loss",
+       .need = Need::optional,
+       .lowest = 0.0},
+      {.name = "lip_cone.angle",
+       .symbol = "al",
+       .quantity = Quantity::angle,
+       .meaning = "total angle of the conical mouth",
+       .need = Need::optional,
+       .lowest = 0.0,
+       .highest = 3.14159265358979323846},
       {.name = "internal_loss",
        .symbol = "K_f",
        .meaning = "loss coefficient inside the lip",
@@ -189,29 +246,43 @@ const Kind& inlet_kind() {
       .meaning = "an opening in the skin that takes air in",
       .ends = Ends::no_from,
       .keys = keys(),
-      .rules = {{Rule::Kind::at_most_one, {"lip_loss", "lip_radius"}},
+      .rules = {{Rule::Kind::at_most_one, {"lip_loss", "lip_radius", "lip_projection", "lip_cone"}},
+                {Rule::Kind::needs, {"lip_thickness", "lip_projection"}},
+                {Rule::Kind::needs, {"lip_cone.length", "lip_cone.angle"}},
+                {Rule::Kind::needs, {"lip_cone.angle", "lip_cone.length"}},
                 {Rule::Kind::at_most_one, {"recovery", "boundary_layer"}},
                 {Rule::Kind::needs, {"boundary_layer.thickness", "boundary_layer.capture_width"}},
                 {Rule::Kind::needs, {"boundary_layer.capture_width", "boundary_layer.thickness"}}},
       .formula =
           "p_inside = p_s + R (p_t,inf - p_s) cos^2(yaw) - [K_f + K_lip + K_grille] q_i, "
-          "K_lip = k_s max(0, 1 - V_0/V_i)^2",
+          "K_lip = k_s max(0, 1 - V_0/V_i)^2, k_s given or from the lip's radius, projection or cone",
       .reference = "throat, density at the recovered pressure",
       .reversed = "p_inside = p_s + R (p_t,inf - p_s) + K_rev q",
-      .range = "Mach below 0.3; Cp of the sealed skin, not of the open flow",
+      .range =
+          "velocity ratios below 1 spill air around the lip; Mach below 0.3; Cp of the sealed skin, not of "
+          "the open flow",
       .ranges = {{"velocity_ratio", -0.2, 1.5, "is far from the speeds at which inlets are tested"}},
       .band = 0.10,
       .source =
           "lip: momentum balance, agrees with Fradenburgh & Wyatt 1953, NACA TN 3004; boundary layer: "
-          "integral of the 1/7-power profile",
+          "integral of the 1/7-power profile; k_s of a lip: Idelchik, Handbook of Hydraulic Resistance, "
+          "Diagrams "
+          "3-1, 3-4, 3-6 and 3-7",
       .tag = Tag::computed,
       .reported = {{"velocity", Quantity::velocity, "mean velocity in the throat"},
                    {"velocity_ratio", Quantity::number, "throat velocity over speed of the car"},
                    {"ram_not_recovered", Quantity::pressure_difference,
                     "freestream total pressure that is lost "
-                    "before the opening"}},
+                    "before the opening"},
+                   {"pre_entry_pressure", Quantity::number,
+                    "pressure coefficient reached before the throat, 1 - (V_i/V_0)^2"}},
       .items = {"lip and internal loss"},
-      .law = law_of<Formula>()};
+      .monotone_of = &monotone_of,
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"area", 0.042}, {"cp", 0.88}, {"recovery", 0.97}, {"lip_loss", 0.3}},
+                  .velocity = 25.0,
+                  .area = 0.042,
+                  .speed = 50.0}};
   return kind;
 }
 

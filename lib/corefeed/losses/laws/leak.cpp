@@ -95,7 +95,8 @@ const Kind& leak_kind() {
       .tag = Tag::computed,
       .reported = {{"velocity", units::Quantity::velocity, "mean velocity in the open area"}},
       .items = {"leak"},
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"area", 0.003}}, .velocity = 20.0, .area = 0.003}};
   return kind;
 }
 

@@ -40,7 +40,8 @@ const Kind& loss_kind() {
       .tag = Tag::computed,
       .reported = {{"velocity", units::Quantity::velocity, "mean velocity"}},
       .items = {"loss"},
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"area", 0.02}, {"loss", 1.5}}, .velocity = 15.0, .area = 0.02}};
   return kind;
 }
 

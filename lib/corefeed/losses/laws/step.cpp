@@ -11,20 +11,16 @@ using namespace area_change;
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    const bool widens = value_of(in[outlet_area]) >= value_of(in[inlet_area]);
-    const S small_area = widens ? in[inlet_area] : in[outlet_area];
-    const S large_area = widens ? in[outlet_area] : in[inlet_area];
-    const S ratio = small_area / large_area;
-    const Direction<S> expansion{sudden_expansion<S>(ratio), slow_widening};
+    const S small_area = smaller<S>(in[inlet_area], in[outlet_area]);
+    const S ratio = small_area / larger<S>(in[inlet_area], in[outlet_area]);
     const S narrowing = in.has(angle) ? conical_contraction<S>(ratio, in[angle])
                                       : sudden_contraction<S>(ratio, edge_ratio<S>(in, small_area));
-    const Direction<S> contraction{narrowing, in.has(angle) ? 0.0 : slow_narrowing};
+    const Direction<S> contraction{narrowing, S(in.has(angle) ? 0.0 : slow_narrowing)};
+    const Direction<S> expansion{sudden_expansion<S>(ratio), S(slow_widening)};
+    const Mask<S> widens = at_least<S>(in[outlet_area], in[inlet_area]);
     const Local<S> local = upwind<S>(in, small_area);
-    if (widens) {
-      finish<S>(in, local, expansion, contraction, out);
-    } else {
-      finish<S>(in, local, contraction, expansion, out);
-    }
+    finish<S>(in, local, chosen<S>(widens, expansion, contraction), chosen<S>(widens, contraction, expansion),
+              out);
   }
 };
 
@@ -51,7 +47,8 @@ const Kind& step_kind() {
       .items = {"step", "entrance and exit"},
       .pays_entrance = true,
       .dumps_head = true,
-      .law = law_of<Formula>()};
+      .law = law_of<Formula>(),
+      .example = {.numbers = {{"inlet_area", 0.02}, {"outlet_area", 0.04}}, .velocity = 15.0, .area = 0.02}};
   return kind;
 }
 

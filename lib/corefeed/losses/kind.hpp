@@ -127,9 +127,10 @@ struct Example {
     double value;  ///< SI; the place of the word for a key with choices
   };
   std::vector<Given> numbers;
-  double velocity = 10.0;                             ///< m/s through `area`
-  double area = 0.0;                                  ///< m2
-  double speed = 0.0;                                 ///< of the car, m/s; openings alone need one
+  double velocity = 10.0;     ///< m/s through `area`
+  double area = 0.0;          ///< m2
+  double speed = 0.0;         ///< of the car, m/s; openings alone need one
+  double branch_share = 0.0;  ///< three ports: of the flow into the branch, whose leg is shown
   std::vector<std::array<double, 2>> curve_points{};  ///< SI, for the kind's curve if it has one
 };
 

@@ -50,6 +50,13 @@ Worked worked_value(const Kind& kind) {
   in.curves = curves.data();
   in.temperature_from = in.temperature_to = in.temperature_out = outside.total_temperature;
   in.mass_flow = outside.density * kind.example.velocity * kind.example.area;
+  Input<double> sibling = in;
+  if (kind.ends == Ends::three_ports) {
+    sibling.mass_flow = (1.0 - kind.example.branch_share) * in.mass_flow;
+    in.leg = Leg::branch;
+    in.mass_flow *= kind.example.branch_share;
+    in.sibling = &sibling;
+  }
   Terms<double> terms;
   kind.law->value(in, terms);
   Worked worked{.flow = in.mass_flow, .pressure_loss = terms.pressure_loss()};

@@ -174,6 +174,9 @@ std::string worked_words(const losses::Kind& kind) {
   const std::string car = kind.example.speed > 0.0
                               ? fmt::format(", car at {}", shown(kind.example.speed, units::Quantity::speed))
                               : "";
+  if (kind.ends == losses::Ends::three_ports) {
+    given.push_back(fmt::format("{} of the flow into the branch", percent(kind.example.branch_share)));
+  }
   return fmt::format("{}; {} of air of 20 degC and 1 atm{}: {}", fmt::join(given, ", "),
                      shown(worked.flow, units::Quantity::mass_flow), car, fmt::join(found, ", "));
 }

@@ -120,9 +120,11 @@ std::string verdict_text(const Study& study) {
   });
   if (study.status == Status::no_solution) return "verdict: none, a point has no solution\n";
   if (total == 0) return "verdict: none, the model states no requirement\n";
-  std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements", failed, total)
-                                : fmt::format("verdict: met, {} of {} requirements", total, total);
-  if (close > 0) text += fmt::format(", {} of them too close to call", close);
+  std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements fail", failed, total)
+                                : "verdict: met";
+  const auto met = static_cast<long>(total) - failed - close;
+  if (failed == 0) text += fmt::format(", {} of {} requirements", met, total);
+  if (close > 0) text += fmt::format(", {} too close to call", close);
   if (failed == 0 && study.status == Status::requirement_not_met)
     text = "verdict: NOT MET, a warning counts when strict";
   return text + "\n";

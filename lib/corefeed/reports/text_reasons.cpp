@@ -95,7 +95,7 @@ bool is_lever(const Influence& influence, const model::Model& model) {
   if (place == losses::npos) return false;
   const units::Quantity quantity = element->numbers.kind->keys[place].quantity;
   return quantity == units::Quantity::area || quantity == units::Quantity::length ||
-         quantity == units::Quantity::volume_flow || quantity == units::Quantity::angle;
+         quantity == units::Quantity::air_flow || quantity == units::Quantity::angle;
 }
 
 std::string cures(const model::Model& model, const studies::PointResult& point,

@@ -24,7 +24,8 @@ enum class Quantity {
   velocity,                ///< m/s, of air in a duct: shown in m/s
   mass,                    ///< kg
   mass_flow,               ///< kg/s
-  volume_flow,             ///< m3/s
+  volume_flow,             ///< m3/s, of a liquid: shown in L/min
+  air_flow,                ///< m3/s, volume flow of air: shown in m3/h
   pressure_gauge,          ///< Pa above ambient
   pressure_absolute,       ///< Pa
   pressure_difference,     ///< Pa

@@ -8,7 +8,7 @@ const Kind& duct_path_kind() {
       .name = "duct_path",
       .title = "Duct path",
       .meaning =
-          "a whole duct as a chain of ducts, bends, diffusers, contractions and steps, measured in CAD or "
+          "a whole duct as a chain of pieces, measured in CAD or "
           "listed as pieces",
       .keys = {},
       .formula = "the sum of its pieces in series, each by its own law",

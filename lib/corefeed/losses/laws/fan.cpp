@@ -30,7 +30,7 @@ enum Pressure { total, static_pressure };
 
 const CurveForm& form() {
   static const CurveForm one{
-      .abscissas = {{"volume_flow", units::Quantity::volume_flow, "volume flow in the test"}},
+      .abscissas = {{"volume_flow", units::Quantity::air_flow, "volume flow in the test"}},
       .ordinate = {"pressure_rise", units::Quantity::pressure_difference, "pressure rise in the test"},
       .least_points = 3};
   return one;
@@ -141,8 +141,8 @@ bool monotone_of(const Values& values) {
 std::string mended(const Values& values) {
   if (monotone_of(values)) return "";
   const Curve::Span stall = values.curve[points]->rising();
-  return "the fan's curve rises between " + units::show(stall.from, units::Quantity::volume_flow) + " and " +
-         units::show(stall.to, units::Quantity::volume_flow) +
+  return "the fan's curve rises between " + units::show(stall.from, units::Quantity::air_flow) + " and " +
+         units::show(stall.to, units::Quantity::air_flow) +
          ": there the fan may stall and more than one operating point is possible";
 }
 
@@ -178,7 +178,7 @@ std::vector<Key> keys() {
        .source = "common practice, no source"},
       {.name = "curve.free_flow",
        .symbol = "Q_0",
-       .quantity = units::Quantity::volume_flow,
+       .quantity = units::Quantity::air_flow,
        .meaning = "volume flow at zero pressure rise in the test, of a curve given as a parabola",
        .need = Need::optional,
        .lowest = 0.0,

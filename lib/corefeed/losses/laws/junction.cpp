@@ -284,7 +284,8 @@ const Kind& junction_kind() {
       .law = law_of<Formula>(),
       .example = {.numbers = {{"areas.common", 0.02}, {"areas.straight", 0.02}, {"areas.branch", 0.01}},
                   .velocity = 12.0,
-                  .area = 0.02}};
+                  .area = 0.02,
+                  .branch_share = 0.3}};
   return kind;
 }
 

@@ -12,7 +12,7 @@ enum Abscissa : std::size_t { volume_flow, velocity };
 
 const CurveForm& form() {
   static const CurveForm one{
-      .abscissas = {{"volume_flow", Quantity::volume_flow, "volume flow through the part in the test"},
+      .abscissas = {{"volume_flow", Quantity::air_flow, "volume flow through the part in the test"},
                     {"velocity", Quantity::velocity, "mean velocity on `area` in the test"}},
       .ordinate = {"pressure_loss", Quantity::pressure_difference, "loss of total pressure in the test"},
       .least_points = 2,
@@ -126,7 +126,7 @@ const Kind& tested_loss_kind() {
       .tag = Tag::computed,
       .contradiction = &contradiction,
       .mended = &mended,
-      .reported = {{"volume_flow", Quantity::volume_flow, "volume flow"},
+      .reported = {{"volume_flow", Quantity::air_flow, "volume flow"},
                    {"share_of_tested_flow", Quantity::number,
                     "flow at the test's Reynolds number over the largest tested"}},
       .items = {"tested loss"},

@@ -33,6 +33,8 @@ struct State {
   double temperature_out = 293.15;
 };
 inline constexpr std::size_t state_numbers = 6;
+/// Seed of a derivative by the flow of a junction's other leg.
+inline constexpr std::size_t sibling_seed = losses::npos;
 
 /// The numbers of one element and the state around it.
 class LawCase {
@@ -83,18 +85,22 @@ class LawCase {
     return 0.0;
   }
 
-  /// Terms with the derivative in `seed`: below `state_numbers` a number of the state, from there on a key.
+  /// Terms with the derivative in `seed`: below `state_numbers` a number of the state, from there on a key;
+  /// or `sibling_seed`.
   losses::Terms<Dual> derivative(std::size_t seed) const {
     std::vector<Dual> dual_numbers;
     for (const double number : numbers) dual_numbers.push_back(Dual(number));
     losses::Input<Dual> in = input<Dual>(dual_numbers);
     Dual* const states[] = {&in.mass_flow,        &in.pressure_from,  &in.pressure_to,
                             &in.temperature_from, &in.temperature_to, &in.temperature_out};
-    Dual& seeded = seed < state_numbers ? *states[seed] : dual_numbers[seed - state_numbers];
+    Dual other_flow(sibling_flow);
+    Dual& own =
+        seed < state_numbers ? *states[seed] : dual_numbers[seed == sibling_seed ? 0 : seed - state_numbers];
+    Dual& seeded = seed == sibling_seed ? other_flow : own;
     seeded.derivatives().setZero();
     seeded.derivatives()[0] = 1.0;
     losses::Input<Dual> sibling = in;
-    sibling.mass_flow = Dual(sibling_flow);
+    sibling.mass_flow = other_flow;
     in.sibling = &sibling;
     losses::Terms<Dual> out;
     kind_->law->dual(in, out);
@@ -103,6 +109,7 @@ class LawCase {
 
   /// The number that `seed` stands for.
   double& at(std::size_t seed) {
+    if (seed == sibling_seed) return sibling_flow;
     double* const states[] = {&state.mass_flow,        &state.pressure_from,  &state.pressure_to,
                               &state.temperature_from, &state.temperature_to, &state.temperature_out};
     return seed < state_numbers ? *states[seed] : numbers[seed - state_numbers];

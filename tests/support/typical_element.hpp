@@ -35,7 +35,7 @@ inline double typical_value(const losses::Key& key) {
       return 0.3;
     case Quantity::mass_flow:
       return 1.2;
-    case Quantity::volume_flow:
+    case Quantity::air_flow:
       return 0.75;
     case Quantity::pressure_difference:
       return 180.0;

@@ -90,11 +90,16 @@ void check_nodes(Reader& reader, const Model& model) {
 
 void check_ends(Reader& reader, const Model& model) {
   for (const Element& element : model.elements) {
-    if (element.from.empty() || element.from != element.to) continue;
-    reader.error(
-        element.pointer, "self_loop",
-        fmt::format("the element {} starts and ends at the same node {}; give it two different nodes",
-                    quoted(element.name), quoted(element.from)));
+    const bool ports = !element.branch.empty();
+    const bool back = !element.from.empty() && element.from == element.to;
+    const bool branch_back = ports && (element.branch == element.from || element.branch == element.to);
+    if (!back && !branch_back) continue;
+    reader.error(element.pointer, "self_loop",
+                 ports ? fmt::format("two ports of {} stand at the same node; give it three different nodes",
+                                     quoted(element.name))
+                       : fmt::format("the element {} starts and ends at the same node {}; give it two "
+                                     "different nodes",
+                                     quoted(element.name), quoted(element.from)));
   }
 }
 
@@ -117,7 +122,9 @@ std::vector<std::string_view> elements_where(const Model& model, bool (*fits)(co
 
 bool is_core(const losses::Kind& kind) { return kind.heated; }
 bool is_fan(const losses::Kind& kind) { return kind.name == "fan"; }
-bool is_opening(const losses::Kind& kind) { return kind.ends != losses::Ends::both; }
+bool is_opening(const losses::Kind& kind) {
+  return kind.ends == losses::Ends::no_from || kind.ends == losses::Ends::no_to;
+}
 
 void check_points(Reader& reader, const Model& model) {
   const auto loops = names_of(model.loops);

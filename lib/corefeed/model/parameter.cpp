@@ -31,7 +31,7 @@ constexpr std::array<Row, 2> point_rows{
     {{"speed", Quantity::speed, 0.0, 120.0, false}, {"yaw", Quantity::angle, -1.6, 1.6, false}}};
 
 bool is_number(const losses::Key& key) {
-  return key.refers == losses::Refers::nothing && key.choices.empty();
+  return key.refers == losses::Refers::nothing && key.choices.empty() && key.curve == nullptr;
 }
 
 /// Every parameter of the model.

@@ -179,7 +179,9 @@ void read_node(Reader& reader, const Spot& object, const std::string& name, Mode
 
 bool is_path(const Kind& kind) { return kind.law == nullptr; }
 
-bool takes_geometry(const Kind& kind) { return is_path(kind) || kind.ends != Ends::both; }
+bool takes_geometry(const Kind& kind) {
+  return is_path(kind) || kind.ends == Ends::no_from || kind.ends == Ends::no_to;
+}
 
 bool is_piece(const Kind& kind) { return !is_path(kind) && kind.ends == Ends::both && !kind.heated; }
 

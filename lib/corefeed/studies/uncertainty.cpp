@@ -10,18 +10,26 @@
 namespace corefeed::studies {
 namespace {
 
-/// The model's numbers behind every element of the network.
-std::vector<const model::Numbers*> numbers_by_element(const model::Model& model, const PointResult& result) {
-  std::vector<const model::Numbers*> numbers(result.built.problem.network.elements.size(), nullptr);
+/// The model's numbers behind an element of the network, and whose they are: the piece's of a path, but the
+/// junction's for its legs.
+struct Owner {
+  const model::Numbers* numbers = nullptr;
+  std::string_view name;
+};
+
+std::vector<Owner> owners_by_element(const model::Model& model, const PointResult& result) {
+  const auto& elements = result.built.problem.network.elements;
+  std::vector<Owner> owners(elements.size());
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     const auto& parts = result.built.parts[e];
     for (std::size_t i = 0; i < parts.size(); ++i) {
       const model::Element& element = model.elements[e];
-      numbers[static_cast<std::size_t>(parts[i])] =
-          element.pieces.empty() ? &element.numbers : &element.pieces[i].numbers;
+      const auto part = static_cast<std::size_t>(parts[i]);
+      owners[part] = element.pieces.empty() ? Owner{&element.numbers, element.name}
+                                            : Owner{&element.pieces[i].numbers, elements[part].name};
     }
   }
-  return numbers;
+  return owners;
 }
 
 /// Value and 1-sigma of one parameter; nothing where the number plays no part.
@@ -33,12 +41,12 @@ struct Spread {
 };
 
 bool plays(const losses::Key& key, bool given) {
-  const bool number = key.refers == losses::Refers::nothing && key.choices.empty();
+  const bool number = key.refers == losses::Refers::nothing && key.choices.empty() && key.curve == nullptr;
   return number && (given || key.need == losses::Need::standard);
 }
 
-std::optional<Spread> element_spread(const network::Element& element, const model::Numbers& numbers,
-                                     std::size_t place) {
+std::optional<Spread> element_spread(const network::Element& element, const Owner& owner, std::size_t place) {
+  const model::Numbers& numbers = *owner.numbers;
   const losses::Key& key = element.kind->keys[place];
   const losses::Values values = element.values();
   if (!plays(key, values.has(place))) return std::nullopt;
@@ -46,10 +54,9 @@ std::optional<Spread> element_spread(const network::Element& element, const mode
   const bool own_sigma = own != numbers.bands.end() && own->second.sigma.has_value();
   // An error that all elements of the kind share is one parameter, unless the model gives this one its own.
   const bool shared = key.shared && own == numbers.bands.end();
-  return Spread{fmt::format("{}.{}", shared ? element.kind->name : std::string_view(element.name), key.name),
-                element.numbers[place],
-                own_sigma ? *own->second.sigma : losses::sigma_of(*element.kind, place, values),
-                key.coefficient};
+  return Spread{
+      fmt::format("{}.{}", shared ? element.kind->name : owner.name, key.name), element.numbers[place],
+      own_sigma ? *own->second.sigma : losses::sigma_of(*element.kind, place, values), key.coefficient};
 }
 
 std::optional<Spread> loop_spread(const model::Loop& loop, const cooling::Loop& solved, std::size_t key) {
@@ -63,13 +70,13 @@ Uncertainty uncertainty_of(const model::Model& model, const PointResult& result,
   Uncertainty uncertainty;
   const auto value = result.solution.value(quantity);
   if (!value) return uncertainty;
-  const auto numbers = numbers_by_element(model, result);
+  const std::vector<Owner> owners = owners_by_element(model, result);
   const cooling::Case& problem = result.built.problem;
   std::map<std::string, Influence> merged;
   for (const cooling::Parameter& one : result.solution.gradient(quantity)) {
     const auto index = static_cast<std::size_t>(one.index);
     const auto spread = one.owner == cooling::Parameter::Owner::element
-                            ? element_spread(problem.network.elements[index], *numbers[index], one.key)
+                            ? element_spread(problem.network.elements[index], owners[index], one.key)
                             : loop_spread(model.loops[index], problem.loops[index], one.key);
     if (!spread) continue;
     Influence& influence = merged[spread->name];

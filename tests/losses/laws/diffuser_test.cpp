@@ -160,5 +160,76 @@ TEST(Diffuser, VanesShareTheAngle) {
   expect_relative(law.reported("expansion_share"), passage + 0.06, 1e-10, "phi");
 }
 
+LawCase cone(double angle) {
+  LawCase law("diffuser");
+  return law.set("inlet_area", 0.02).set("outlet_area", 0.05).set("angle", angle * testing::degree);
+}
+
+// phi_0 of a 12 degree cone by hand, 3.2 tan(6 deg)^1.25 = 0.191503; the other pair of walls adds a quarter
+// of the smaller loss to the larger one.
+TEST(Diffuser, TwoPairsOfWallsLoseByTheWorse) {
+  LawCase law = cone(12.0);
+  const double first = 0.1915028533012558;
+  const double second = 3.2 * std::pow(std::tan(10 * testing::degree), 1.25);
+  expect_relative(law.reported("expansion_share"), first, 1e-10);
+  law.set("second_angle", 20 * testing::degree);
+  expect_relative(law.reported("expansion_share"), second + 0.25 * first, 1e-10);
+  // The two pairs are alike: which is named first does not matter.
+  LawCase turned = cone(20.0);
+  turned.set("second_angle", 12 * testing::degree);
+  expect_relative(turned.reported("expansion_share"), law.reported("expansion_share"), 1e-10);
+}
+
+// 1 + 8 B: a blockage of 0.03 behind ten widths of duct costs 24 % more.
+TEST(Diffuser, AThickLayerAtTheThroatLosesMore) {
+  LawCase law = cone(12.0);
+  const double thin = law.reported("expansion_share");
+  law.set("blockage", 0.03);
+  expect_relative(law.reported("expansion_share"), 1.24 * thin, 1e-12);
+}
+
+// Half as much again at a bend's end, fading over 4 diameters; no effect on a share that is given.
+TEST(Diffuser, LosesMoreCloseBehindABend) {
+  LawCase law = cone(12.0);
+  const double alone = law.reported("expansion_share");
+  const double diameter = std::sqrt(4.0 * 0.02 / testing::pi);
+  law.set("upstream.fitting", 0.0);
+  expect_relative(law.set("upstream.distance", 0.0).reported("expansion_share"), 1.5 * alone, 1e-12);
+  expect_relative(law.set("upstream.distance", 4.0 * diameter).reported("expansion_share"),
+                  (1.0 + 0.5 * std::exp(-1.0)) * alone, 1e-12);
+  expect_relative(law.set("upstream.distance", 100.0 * diameter).reported("expansion_share"), alone, 1e-9);
+  law.set("upstream.distance", 0.0).set("expansion_loss", 0.3);
+  expect_relative(law.reported("expansion_share"), 0.3, 1e-12);
+}
+
+// Behind a bend planar walls let go of the stream at 0.7 of the angle: what is half stalled at the line
+// 28 deg (N/W1)^-0.45 alone is stalled throughout there.
+TEST(Diffuser, StallsEarlierBehindABend) {
+  LawCase law("diffuser");
+  // N/W1 = 0.5 (AR - 1)/theta = 4 at AR 2.396 and 20 degrees: a line of 15.0 degrees.
+  const double ratio = 1.0 + 4.0 * 2.0 * 10.0 * testing::degree;
+  law.set("inlet_area", 0.02).set("outlet_area", 0.02 * ratio).set("shape", 1.0);
+  const auto stalled = [&law](double degrees, double distance) {
+    law.set("angle", degrees * testing::degree);
+    law.set("upstream.fitting", 0.0).set("upstream.distance", distance);
+    return diffuser::stalled_share<double>(input_of(law), degrees * testing::degree);
+  };
+  // Reneau, Johnston & Kline's line at this angle: 28 * (0.5 (AR - 1)/theta)^-0.45 degrees.
+  double line = 15.0;
+  for (int i = 0; i < 50; ++i)
+    line = 28.0 * std::pow(0.5 * (ratio - 1.0) / (0.5 * line * testing::degree), -0.45);
+  EXPECT_NEAR(stalled(line, 1e3), 0.5, 1e-6);
+  EXPECT_NEAR(stalled(line, 0.0), 1.0 / (1.0 + std::exp(-0.3 * line / 2.0)), 1e-6);
+}
+
+TEST(Diffuser, WallNamesARoughness) {
+  LawCase named = cone(12.0);
+  LawCase given = cone(12.0);
+  named.set("length", 0.4).set("wall", 6.0);
+  given.set("length", 0.4).set("roughness", 2.6e-4);
+  expect_relative(testing::part_coefficient(named, "friction", 0.02),
+                  testing::part_coefficient(given, "friction", 0.02), 1e-12);
+}
+
 }  // namespace
 }  // namespace corefeed::losses

@@ -63,7 +63,9 @@ TEST(Inlet, RecoversTheMeanHeadOfTheBoundaryLayerItSwallows) {
     LawCase law = nose_hole(30.0);
     law.set("boundary_layer.thickness", 0.02).set("boundary_layer.capture_width", 0.3);
     const double skin_velocity = std::sqrt(2.0 / law.outside.density * law.outside.total_pressure);
-    law.state.mass_flow = row.height * law.outside.density * skin_velocity * 0.3 * 0.02;
+    // Flow up to that height of u = y^(1/7): 7/8 y^(8/7) inside, y - 1/8 beyond.
+    const double flow = row.height <= 1.0 ? 0.875 * std::pow(row.height, 8.0 / 7.0) : row.height - 0.125;
+    law.state.mass_flow = flow * law.outside.density * skin_velocity * 0.3 * 0.02;
     // The square root of still air is rounded by 1e-6 m2/s2, 1e-9 of the velocity at 30 m/s.
     EXPECT_NEAR(law.terms().boundary / law.outside.total_pressure, row.ratio, 1e-8) << row.height;
   }
@@ -105,6 +107,62 @@ TEST(Inlet, SpillsItsLeavingHead) {
   law.state.mass_flow = -flow_of(law, 0.03, 15.0);
   EXPECT_NEAR(law.loss() / testing::head_of(law, 0.03), -1.0, 1e-7);
   EXPECT_NEAR(law.terms().boundary, law.outside.total_pressure, 1e-9);
+}
+
+enum LipStyle { flush, protruding };
+
+/// Lip loss in still air, on the throat's head.
+double still_lip(LawCase law) {
+  run_at(law, 10.0);
+  return law.loss() / testing::head_of(law, 0.03);
+}
+
+const double throat_diameter = std::sqrt(4.0 * 0.03 / testing::pi);
+
+// A plain end in free air loses a whole head, one flush in a wall half of it, however the lip is described:
+// no radius, no reach, no cone (momentum balance; Idelchik, Handbook of Hydraulic Resistance, ch. 3).
+TEST(Inlet, LipsWithoutAnyRoundingAreOneHeadOrHalfAHead) {
+  for (const LipStyle style : {flush, protruding}) {
+    const double plain = style == flush ? 0.5 : 1.0;
+    LawCase rounded = nose_hole(0.0);
+    EXPECT_NEAR(still_lip(rounded.set("lip_style", style).set("lip_radius", 0.0)), plain, 1e-7);
+    LawCase flat = nose_hole(0.0);
+    flat.set("lip_style", style).set("lip_cone.length", 0.0).set("lip_cone.angle", 1.0);
+    EXPECT_NEAR(still_lip(flat), plain, 1e-7);
+    // A cone of 180 degrees is a wall.
+    LawCase wall = nose_hole(0.0);
+    wall.set("lip_style", style).set("lip_cone.length", 0.2).set("lip_cone.angle", testing::pi);
+    EXPECT_NEAR(still_lip(wall), 0.5, 1e-7);
+  }
+}
+
+// Idelchik, Diagram 3-4 in free air: 0.40 at r/D 0.05, 0.03 from 0.2 on, where the flush lip is as good.
+TEST(Inlet, AProtrudingRadiusHasItsOwnTable) {
+  LawCase law = nose_hole(0.0);
+  law.set("lip_style", protruding);
+  EXPECT_NEAR(still_lip(law.set("lip_radius", 0.05 * throat_diameter)), 0.40, 1e-7);
+  EXPECT_NEAR(still_lip(law.set("lip_radius", 0.5 * throat_diameter)), 0.03, 1e-7);
+  law.set("lip_style", flush);
+  EXPECT_NEAR(still_lip(law), 0.03, 1e-3);
+}
+
+// Idelchik, Diagram 3-1: a thin end that reaches half a diameter out loses a head, flush half of it; a wall
+// of D/20 makes any reach a flush end.
+TEST(Inlet, AnEndThatReachesOutLosesByItsWall) {
+  LawCase law = nose_hole(0.0);
+  EXPECT_NEAR(still_lip(law.set("lip_projection", 0.5 * throat_diameter)), 1.0, 1e-7);
+  EXPECT_NEAR(still_lip(law.set("lip_projection", 0.0)), 0.5, 1e-7);
+  law.set("lip_projection", 0.5 * throat_diameter);
+  EXPECT_NEAR(still_lip(law.set("lip_thickness", 0.02 * throat_diameter)), 0.72, 1e-7);
+  EXPECT_NEAR(still_lip(law.set("lip_thickness", 0.05 * throat_diameter)), 0.5, 1e-7);
+}
+
+// Idelchik, Diagrams 3-6 and 3-7: l/D 0.15 at 60 degrees prints 0.25 in free air and 0.15 in a wall.
+TEST(Inlet, AConicalMouthKnowsWhereItStands) {
+  LawCase law = nose_hole(0.0);
+  law.set("lip_cone.length", 0.15 * throat_diameter).set("lip_cone.angle", 60 * degree);
+  EXPECT_NEAR(still_lip(law), 0.15, 1e-7);
+  EXPECT_NEAR(still_lip(law.set("lip_style", protruding)), 0.25, 1e-7);
 }
 
 }  // namespace

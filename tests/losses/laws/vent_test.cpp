@@ -121,5 +121,91 @@ TEST(Vent, HoldsTheGainOfAnAftFacingVent) {
   EXPECT_NEAR(law.terms().item[1] / law.outside.total_pressure, -0.5 * 0.99 * 0.04, 1e-6);
 }
 
+/// A vent as a test found it, beside a stream of 40 m/s.
+LawCase tested_vent(double speed) {
+  LawCase law("vent");
+  law.outside = testing::moving_air(speed);
+  law.set("area", area).set("cp", 0.0);
+  return law.set_curve("table", {0.2, 0.5, 1.0, 1.5}, {0.30, 1.05, 3.2, 6.7});
+}
+
+/// The loss where the velocity ratio, formed with the roots of the heads, is this.
+double tested_loss(LawCase& law, double ratio) {
+  const double skin_head = law.outside.total_pressure;
+  law.state.mass_flow = flow_of(law, area, ratio * law.outside.speed);
+  for (int i = 0; i < 6; ++i) {
+    const double head = 0.5 * law.state.mass_flow / area * law.reported("velocity");
+    law.state.mass_flow *= ratio / std::sqrt(head / skin_head);
+  }
+  return law.loss() / skin_head;
+}
+
+// The thousandth of a pascal that keeps the ratio finite at rest is 1e-6 of this stream's head.
+TEST(Vent, PassesThroughThePointsOfItsTable) {
+  LawCase law = tested_vent(40.0);
+  for (const auto& [ratio, pressure] :
+       {std::pair{0.2, 0.30}, std::pair{0.5, 1.05}, std::pair{1.0, 3.2}, std::pair{1.5, 6.7}}) {
+    expect_relative(tested_loss(law, ratio), pressure, 3e-6, "table");
+    // Reported by velocities, as the table's head says: apart by the density in the vent.
+    EXPECT_NEAR(law.reported("share_of_tested_ratio"), ratio / 1.5, 0.01);
+    EXPECT_EQ(law.terms().item[1], 0.0);
+  }
+  // The same points beside another stream.
+  LawCase slow = tested_vent(15.0);
+  expect_relative(tested_loss(slow, 1.0), 3.2, 2e-5, "table");
+}
+
+TEST(Vent, GoesOnBeyondItsTableWithTheSquare) {
+  LawCase law = tested_vent(40.0);
+  expect_relative(tested_loss(law, 3.0), 4.0 * 6.7, 3e-6, "beyond");
+  EXPECT_GT(law.reported("share_of_tested_ratio"), 1.9);
+}
+
+// With the car at rest only the square law of the last point is left: 6.7/1.5^2 heads of the vent.
+TEST(Vent, ATableOnAStandingCarIsALossCoefficient) {
+  LawCase law = tested_vent(0.0);
+  for (const double velocity : {5.0, 20.0}) {
+    law.state.mass_flow = flow_of(law, area, velocity);
+    expect_relative(law.loss() / testing::head_of(law, area), 6.7 / 2.25, 1e-6, "standing");
+  }
+}
+
+TEST(Vent, SaysWhereItsTableAllowsTwoStates) {
+  EXPECT_EQ(tested_vent(40.0).kind().mended(tested_vent(40.0).values()), "");
+  EXPECT_TRUE(tested_vent(40.0).kind().monotone_of(tested_vent(40.0).values()));
+  LawCase falling = tested_vent(40.0);
+  falling.set_curve("table", {0.2, 0.5, 1.0}, {0.30, 0.20, 2.0});
+  EXPECT_FALSE(falling.kind().monotone_of(falling.values()));
+  EXPECT_NE(falling.kind().mended(falling.values()).find("more than one operating point"), std::string::npos);
+}
+
+// A cover outside turns the jet once more: 0.9 of the curtain's head, beside what stands behind.
+TEST(Vent, LosesMoreBehindAnOuterCover) {
+  const double side = std::sqrt(area);
+  for (const double spacing : {0.25, 0.5, 1.0}) {
+    LawCase law = hole(0.0, 90.0);
+    const double free = law.reported("still_air_loss");
+    law.set("outer_blocker.gap", spacing * side).set("outer_blocker.perimeter", 4.0 * side);
+    // (h / 4 s)^2 of the square.
+    const double curtain = std::pow(1.0 / (4.0 * spacing), 2.0);
+    expect_relative(law.reported("still_air_loss") - free, 0.9 * curtain, 1e-9);
+    law.set("outer_blocker.open_share", 0.5);
+    expect_relative(law.reported("still_air_loss") - free, 3.6 * curtain, 1e-9);
+    law.set("blocker.gap", spacing * side).set("blocker.perimeter", 4.0 * side);
+    expect_relative(law.reported("still_air_loss") - free, 4.6 * curtain, 1e-9);
+  }
+}
+
+TEST(Vent, LosesMoreCloseBehindABend) {
+  LawCase law = hole(0.0, 90.0);
+  const double alone = law.reported("still_air_loss");
+  const double diameter = std::sqrt(4.0 * area / testing::pi);
+  law.set("upstream.fitting", 0.0);
+  expect_relative(law.set("upstream.distance", 0.0).reported("still_air_loss"), 1.2 * alone, 1e-12);
+  expect_relative(law.set("upstream.distance", 4.0 * diameter).reported("still_air_loss"),
+                  (1.0 + 0.2 * std::exp(-1.0)) * alone, 1e-12);
+  expect_relative(law.set("upstream.distance", 100.0 * diameter).reported("still_air_loss"), alone, 1e-9);
+}
+
 }  // namespace
 }  // namespace corefeed::losses

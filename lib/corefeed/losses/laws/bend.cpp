@@ -114,7 +114,7 @@ S pieces_loss(const Same<S>& pieces, const Same<S>& radius_ratio) {
   return interpolate<S>(chart, pieces, radius_ratio);
 }
 
-/// How the loss of a small elbow exceeds that of one of 0.18 m: R/D 1.5, five pieces (fitting CD3-9) and
+/// How the loss of a small elbow exceeds that of one of 0.2 m: R/D 1.5, five pieces (fitting CD3-9) and
 /// pressed from two halves (CD3-1), ASHRAE Fundamentals 2009. Small elbows see a lower Reynolds number at the
 /// same velocity and have the same seams.
 template <class S>

@@ -31,15 +31,20 @@ enum : std::size_t {
 
 enum LipStyle { flush, protruding };
 
-/// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured layer over that outside
-/// it. Closed form of the profile's integral; the captured height follows the flow.
+/// Ram recovery from a 1/7-power boundary layer: mean dynamic head of the captured stream over that outside
+/// the layer. Closed form of the profile's integral; the captured height y follows the flow, which is 7/8
+/// (y/delta)^(8/7) of that of a layer's thickness outside, beyond the layer y/delta - 1/8.
 template <class S>
 S layer_recovery(const Input<S>& in, const Same<S>& skin_velocity) {
   using std::pow;
   const double density = in.outside->density;
   const S swept = density * skin_velocity * in[capture_width] * in[layer_thickness];
+  const S flow = in.mass_flow / swept;
   // Held at a quarter of the layer so that the law stays monotone near zero flow.
-  const S height = larger<S>(S(in.mass_flow / swept), S(0.25));
+  const S slow = larger<S>(flow, S(0.1));
+  const S within = pow(S(slow * (8.0 / 7.0)), 0.875);
+  const S captured = select<S>(above<S>(flow, S(0.875)), S(flow + 0.125), within);
+  const S height = larger<S>(captured, S(0.25));
   const S inside = 0.8 * pow(height, 2.0 / 7.0);
   const S outside = (height - 0.3) / (height - 0.125);
   return select<S>(above<S>(height, S(1.0)), outside, inside);

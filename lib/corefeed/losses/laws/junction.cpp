@@ -57,11 +57,25 @@ S wideness(const Same<S>& area_share) {
   return held_between<S>(S((area_share - 0.35) / 0.15), 0.0, 1.0);
 }
 
-/// Share of the flow that the branch takes or brings, 0 to 1. At rest any number does, the velocities vanish.
+/// x where it is positive, next to nothing where it is not, without a kink: rounded over a millimetre per
+/// second.
 template <class S>
-S branch_share_of_flow(const Same<S>& through, const Same<S>& whole) {
-  const S steady = whole * whole + 1e-6;
-  return held_between<S>(S(through * whole / steady), 0.0, 1.0);
+S positive_part(const Same<S>& x) {
+  const S size = rounded_magnitude<S>(x, still_velocity);
+  // The same number twice; for negative x the sum would be the rounding of a difference.
+  const S rising = 0.5 * (x + size);
+  const S falling = 0.5 * still_velocity * still_velocity / (size - smaller<S>(x, S(0.0)));
+  return select<S>(at_least<S>(x, S(0.0)), rising, falling);
+}
+
+/// Share of `part` in `whole`, 0 to 1, both positive when the flow has the direction in question. Where it
+/// has not, any share does that changes smoothly: its form then fades or vanishes.
+template <class S>
+S share_of_flow(const Same<S>& part, const Same<S>& whole) {
+  const S own = positive_part<S>(part);
+  const S rest = positive_part<S>(S(whole - part));
+  const S share = own / (own + rest);
+  return share;
 }
 
 /// One run port feeds the other and the branch, on velocities of the feeding port `feed` and the run's other
@@ -73,7 +87,7 @@ template <class S>
 Losses<S> dividing(const Streams<S>& v, const Same<S>& feed, const Same<S>& turn) {
   using std::cos;
   const S through = v.branch * v.branch_share;
-  const S q = branch_share_of_flow<S>(through, feed);
+  const S q = share_of_flow<S>(through, feed);
   const S wide = wideness<S>(v.branch_share);
   const S excess = 2.0 * q - 1.0;
   const S wide_run = 2.0 * smaller<S>(excess, S(0.0)) + 0.3 * larger<S>(excess, S(0.0));
@@ -111,7 +125,7 @@ Losses<S> combining(const Streams<S>& v, const Same<S>& feed, const Same<S>& fee
   const S into = v.branch;
   const S ratio = v.branch_share / sink_share;
   const S help = 2.0 * feed_share / sink_share * feed * feed + 2.0 * ratio * into * into * cos(turn);
-  const S q = branch_share_of_flow<S>(S(into * ratio), sink);
+  const S q = share_of_flow<S>(S(-into * ratio), S(-sink));
   Losses<S> loss;
   const S bent = larger<S>(S(1.0 - cos(turn) / ratio), S(0.0));
   const S rounding = sqrt(S(v.corner + 1e-12)) * bent * ratio * ratio * into * into;
@@ -122,17 +136,17 @@ Losses<S> combining(const Streams<S>& v, const Same<S>& feed, const Same<S>& fee
 }
 
 /// One run port of a branch that both run ports feed, or that feeds both: `own` its velocity, `whole` the
-/// velocity there if all the branch's flow went through it. Two equal streams: Idelchik, Diagram 7-29, in the
-/// middle of what its editions give (joining 0.6 to 1 times the bracket, dividing k = 0.3 welded to 1.5
-/// threaded); one alone: Hager's turn.
+/// velocity there if all the branch's flow went through it, `alone` the loss of that. Two equal streams:
+/// Idelchik, Diagram 7-29, in the middle of what its editions give (joining 0.6 to 1 times the bracket,
+/// dividing k = 0.3 welded to 1.5 threaded). So a run port without flow makes no difference to which way the
+/// junction is read.
 template <class S>
-S opposed(const Streams<S>& v, const Same<S>& own, const Same<S>& whole, const Same<S>& turn, bool joining) {
+S opposed(const Streams<S>& v, const Same<S>& own, const Same<S>& whole, const Same<S>& alone, bool joining) {
   const S square = v.branch * v.branch;
   const S equal = joining ? S(0.8 * (square + whole * whole + 3.0 * own * own - 3.0 * own * whole))
                           : S(square + 0.9 * own * own);
-  const S alone = square + own * own - 2.0 * own * v.branch * turned<S>(turn);
-  const S steady = whole * whole + 1e-6;
-  const S share = held_between<S>(S(own * whole / steady), 0.0, 1.0);
+  const double sense = joining ? 1.0 : -1.0;
+  const S share = share_of_flow<S>(S(sense * own), S(sense * whole));
   const S one_sided = (2.0 * share - 1.0) * (2.0 * share - 1.0);
   const S loss = equal + one_sided * (alone - equal);
   return loss;
@@ -180,11 +194,14 @@ Losses<S> any_way(const Streams<S>& v, const Same<S>& turn) {
   add(c * ns * b, to_straight.straight, S(to_straight.straight - to_straight.branch));
   const S whole_common = v.branch * v.branch_share;
   const S whole_straight = whole_common / reach;
-  const S joined_common = opposed<S>(v, v.common, whole_common, turn, true);
-  const S joined_straight = opposed<S>(v, S(-v.straight), whole_straight, back, true);
+  const S joined_common = opposed<S>(v, v.common, whole_common, from_common.branch, true);
+  const S joined_straight = opposed<S>(v, S(-v.straight), whole_straight, from_straight.branch, true);
   add(c * s * nb, S(joined_common - joined_straight), joined_common);
-  const S split_common = opposed<S>(v, v.common, whole_common, turn, false);
-  const S split_straight = opposed<S>(v, S(-v.straight), whole_straight, back, false);
+  const S none(0.0);
+  const S only_common = combining<S>(v, none, none, v.common, S(1.0), turn).branch;
+  const S only_straight = combining<S>(v, none, none, S(-v.straight), reach, back).branch;
+  const S split_common = opposed<S>(v, v.common, whole_common, only_common, false);
+  const S split_straight = opposed<S>(v, S(-v.straight), whole_straight, only_straight, false);
   add(nc * ns * b, S(split_straight - split_common), S(-split_common));
   return {S(sum.straight / weights), S(sum.branch / weights)};
 }
@@ -196,9 +213,10 @@ struct Formula {
     const S other = in.sibling == nullptr ? S(0.0) : in.sibling->mass_flow;
     const S straight_flow = is_branch ? other : in.mass_flow;
     const S branch_flow = is_branch ? in.mass_flow : other;
-    // One density for all ports, that of the air where they meet.
-    const Local<S> meeting = local_state<S>(in, in[common], in.pressure_from, in.temperature_from);
-    const S rho = meeting.density;
+    // One density for all ports and both legs, that of the whole flow where they meet.
+    Input<S> whole_flow = in;
+    whole_flow.mass_flow = straight_flow + branch_flow;
+    const S rho = local_state<S>(whole_flow, in[common], in.pressure_from, in.temperature_from).density;
     Streams<S> v;
     v.common = (straight_flow + branch_flow) / (rho * in[common]);
     v.straight = straight_flow / (rho * in[straight]);

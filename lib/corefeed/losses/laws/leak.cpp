@@ -5,7 +5,12 @@
 namespace corefeed::losses {
 namespace {
 
-enum : std::size_t { area, discharge_coefficient, gap, length, depth };
+enum : std::size_t { area, discharge_coefficient, edge, gap, length, depth };
+enum Edge { seal, sharp };
+
+/// A plane slot with thin sharp edges: the jet contracts to pi/(pi + 2) of it (Kirchhoff 1869), and its head
+/// is lost.
+inline constexpr double sharp_contraction = 3.14159265358979323846 / (3.14159265358979323846 + 2.0);
 
 /// A seal gap as a plane slot: 1.5 q at the ends and the friction of two walls, 96/Re when laminar.
 template <class S>
@@ -26,7 +31,8 @@ struct Formula {
     if (slot) {
       out.item[0] = slot_loss<S>(in, local);
     } else {
-      const S squared = in[discharge_coefficient] * in[discharge_coefficient];
+      const S discharge = in.choice(edge) == sharp ? S(sharp_contraction) : in[discharge_coefficient];
+      const S squared = discharge * discharge;
       out.item[0] = local.head / squared;
     }
     out.reported[0] = local.velocity;
@@ -40,52 +46,64 @@ const Kind& leak_kind() {
       .name = "leak",
       .title = "Leak",
       .meaning = "air that slips past a core through a seal gap or a hole",
-      .keys = {{.name = "area",
-                .symbol = "A",
-                .quantity = units::Quantity::area,
-                .meaning = "open area of the leak",
-                .need = Need::optional,
-                .lowest = 0.0,
-                .above_lowest = true,
-                .spread = {.relative = 0.30},
-                .source = "common practice, no source"},
-               {.name = "discharge_coefficient",
-                .symbol = "Cd",
-                .meaning = "discharge coefficient on the open area",
-                .need = Need::standard,
-                .standard = 0.65,
-                .lowest = 0.0,
-                .highest = 1.0,
-                .above_lowest = true,
-                .spread = {.relative = 0.15},
-                .source = "sharp-edged gap: 0.61 (Kirchhoff) to 0.70",
-                .tag = Tag::from_memory},
-               {.name = "gap",
-                .symbol = "g",
-                .quantity = units::Quantity::length,
-                .meaning = "width of the gap",
-                .need = Need::optional,
-                .lowest = 0.0,
-                .above_lowest = true,
-                .spread = {.relative = 0.30}},
-               {.name = "length",
-                .symbol = "w",
-                .quantity = units::Quantity::length,
-                .meaning = "length of the gap along the rim",
-                .need = Need::optional,
-                .lowest = 0.0,
-                .above_lowest = true},
-               {.name = "depth",
-                .symbol = "l",
-                .quantity = units::Quantity::length,
-                .meaning = "depth of the gap along the flow",
-                .need = Need::standard,
-                .standard = 0.0,
-                .lowest = 0.0}},
+      .keys =
+          {{.name = "area",
+            .symbol = "A",
+            .quantity = units::Quantity::area,
+            .meaning = "open area of the leak",
+            .need = Need::optional,
+            .lowest = 0.0,
+            .above_lowest = true,
+            .spread = {.relative = 0.30},
+            .source = "common practice, no source"},
+           {.name = "discharge_coefficient",
+            .symbol = "Cd",
+            .meaning = "discharge coefficient on the open area",
+            .need = Need::standard,
+            .standard = 0.65,
+            .lowest = 0.0,
+            .highest = 1.0,
+            .above_lowest = true,
+            .spread = {.relative = 0.15},
+            .source = "sharp-edged gap: 0.61 (Kirchhoff) to 0.70",
+            .tag = Tag::from_memory},
+           {.name = "edge",
+            .meaning =
+                "what the leak's edge is: a seal or bent flange, for which discharge_coefficient holds, or "
+                "sharp, a thin sharp slot: 0.611",
+            .need = Need::standard,
+            .standard = 0,
+            .choices = {"seal", "sharp"}},
+           {.name = "gap",
+            .symbol = "g",
+            .quantity = units::Quantity::length,
+            .meaning = "width of the gap",
+            .need = Need::optional,
+            .lowest = 0.0,
+            .above_lowest = true,
+            .spread = {.relative = 0.30}},
+           {.name = "length",
+            .symbol = "w",
+            .quantity = units::Quantity::length,
+            .meaning = "length of the gap along the rim",
+            .need = Need::optional,
+            .lowest = 0.0,
+            .above_lowest = true},
+           {.name = "depth",
+            .symbol = "l",
+            .quantity = units::Quantity::length,
+            .meaning = "depth of the gap along the flow",
+            .need = Need::standard,
+            .standard = 0.0,
+            .lowest = 0.0}},
       .rules = {{Rule::Kind::exactly_one, {"area", "gap"}},
+                {Rule::Kind::at_most_one, {"discharge_coefficient", "edge"}},
+                {Rule::Kind::at_most_one, {"edge", "gap"}},
                 {Rule::Kind::needs, {"gap", "length"}},
                 {Rule::Kind::needs, {"length", "gap"}}},
-      .formula = "dp = q / Cd^2, or for a gap dp = (1.5 + f l / (2 g)) q with f = 96/Re when laminar",
+      .formula =
+          "dp = q / Cd^2 (sharp slot: Cd = pi/(pi + 2)), or for a gap dp = (1.5 + f l / (2 g)) q with f = "
+          "96/Re when laminar",
       .reference = "open area (gap times length), upwind density",
       .reversed = "the same with the other sign",
       .range = "gap: every Reynolds number",

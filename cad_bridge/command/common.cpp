@@ -43,8 +43,10 @@ std::string read_standard_input() {
 void add_model_options(CLI::App& verb, ModelOptions& options) {
   verb.add_option("MODEL", options.model, "model file; - reads standard input")->required();
   verb.add_option("--variant", options.variant, "apply this variant of the model first")->type_name("NAME");
+  // One value each, so that the model may stand behind it.
   verb.add_option("--allow-root", options.allow_roots, "also open files below this folder; may be repeated")
-      ->type_name("DIR");
+      ->type_name("DIR")
+      ->allow_extra_args(false);
 }
 
 void add_output_options(CLI::App& verb, OutputOptions& options) {

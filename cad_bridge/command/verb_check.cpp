@@ -46,7 +46,8 @@ Verb check_verb(CLI::App& app) {
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
   verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME");
+      ->type_name("NAME")
+      ->allow_extra_args(false);
   verb->add_flag("--strict", options->study.strict,
                  "count what is too close to call, out of a law's range or mended as not met");
   verb->add_option("--junit", options->junit, "also write JUnit XML")->type_name("FILE");

@@ -95,7 +95,8 @@ Verb size_verb(CLI::App& app) {
       ->expected(2)
       ->type_name("LOW HIGH");
   verb->add_option("--point", options->points, "it must hold at this point alone; may be repeated")
-      ->type_name("NAME");
+      ->type_name("NAME")
+      ->allow_extra_args(false);
   verb->add_option("--write", options->write, "save the sized model")->type_name("FILE");
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};

@@ -48,7 +48,8 @@ Verb solve_verb(CLI::App& app) {
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
   verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME");
+      ->type_name("NAME")
+      ->allow_extra_args(false);
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};
 }

@@ -26,6 +26,7 @@ Verb solve_verb(CLI::App& app);
 Verb validate_verb(CLI::App& app);
 Verb check_verb(CLI::App& app);
 Verb size_verb(CLI::App& app);
+Verb compare_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);

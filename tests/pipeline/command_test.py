@@ -237,7 +237,63 @@ class Size(InFolder):
             self.assertEqual(run("size", GOLDEN, "--vary", vary, "--until", until)[0], 2)
 
 
-@unittest.skipIf(CAD == "no-cad", "built without CAD")
+class Compare(InFolder):
+    def variants(self):
+        model = golden()
+        model["variants"] = {"no_fan": {"air": {"elements": {"fan": None}}, "points": [{"name": "fast straight", "speed": "180 km/h"}]},
+                             "small_vent": {"air": {"elements": {"fender_vent": {"area": "200 cm2"}}}}}
+        return self.write(model)
+
+    def test_a_model_and_its_variants(self):
+        status, out, message = run("compare", self.variants())
+        self.assertEqual(status, 0, message)
+        self.assertEqual(message, "")
+        self.assertLessEqual(max(map(len, out.splitlines())), 100)
+        self.assertRegex(out, r"small_vent: oil_cooler gets 0\.\d+ kg/s less")
+        self.assertRegex(out, r"radiator is fed +met +not met +not met")
+
+    def test_json_differs_as_two_solutions_do(self):
+        model = golden()
+        model["air"]["elements"]["fender_vent"]["area"] = "200 cm2"
+        other = self.write(model, "small.json")
+        status, out, _ = run("compare", GOLDEN, other, "--format", "json", "-o", self.path("out.json"))
+        self.assertEqual((status, out), (0, ""))
+        with open(self.path("out.json"), encoding="utf-8") as file:
+            results = json.load(file)
+        self.assertEqual(results["baseline"]["name"], "golden-model")
+        variant, = results["variants"]
+        self.assertEqual(variant["name"], "small")
+        flows = [json.loads(run("solve", path, "--format", "json")[1])["points"][0]["elements"]["radiator"]["flow"]
+                 for path in (GOLDEN, other)]
+        self.assertEqual(variant["difference"][0]["quantities"]["radiator.flow"]["change"], flows[1] - flows[0])
+
+    def test_options_may_stand_in_front(self):
+        self.assertEqual(run("compare", "--point", "fast straight", self.variants())[0], 0)
+
+    def test_wrong_questions(self):
+        model = golden()
+        model["points"].append({"name": "slow", "speed": "80 km/h"})
+        other = self.write(model, "other.json")
+        for arguments, expected, fragment in (((GOLDEN,), 2, "variants"), ((GOLDEN, other), 3, '"slow"'), ((GOLDEN, "-"), 2, "standard input"),
+                                              ((self.variants(), "--point", "nowhere"), 2, "fast straight"), ((GOLDEN, "none.json"), 3, "none.json")):
+            status, out, message = run("compare", *arguments)
+            self.assertEqual((status, out), (expected, ""), arguments)
+            self.assertIn(fragment, message)
+        model["variants"] = {"wrong": {"air": {"elements": {"fender_vent": {"aera": "1 cm2"}}}}}
+        status, _, message = run("compare", self.write(model))
+        self.assertEqual(status, 3)
+        self.assertIn('in the variant "wrong"', message)
+
+    def test_no_solution(self):
+        """More heat than the range of a double holds temperatures for."""
+        model = golden()
+        model["variants"] = {"melting": {"loops": {"oil": {"heat_load": "1e300 kW"}}}}
+        status, out, message = run("compare", self.write(model))
+        self.assertEqual(status, 4)
+        self.assertIn("melting has no solution here", out)
+        self.assertIn("no_solution: melting", message)
+
+
 class WithCad(InFolder):
     def test_the_sample_is_met(self):
         status, out, message = run("check", CAR)

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "corefeed/studies/compare.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -19,5 +20,10 @@ std::string study_json(const model::Model& model, const studies::Study& study,
 
 /// The answer of a sizing.
 std::string size_json(const model::Model& model, const studies::Size& size);
+
+/// Alternatives side by side: `baseline` with its points as in a study, and `variants`, each with its points
+/// and the `difference` of every quantity and loss to the baseline.
+std::string compare_json(const std::vector<studies::Alternative>& alternatives,
+                         const studies::Comparison& comparison, const studies::StudyOptions& options);
 
 }  // namespace corefeed::reports

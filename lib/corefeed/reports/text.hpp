@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "corefeed/studies/compare.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -20,6 +21,11 @@ std::string check_text(const model::Model& model, const studies::Study& study);
 /// The size, its band, what limits it where it is out of reach.
 std::string size_text(const model::Model& model, const studies::SizeQuestion& question,
                       const studies::Size& size);
+
+/// Alternatives in columns, three beside the first: per point what matters and each core's loss budget, with
+/// the difference to the first; the largest differences in words; then the rankings. At most 100 columns.
+std::string compare_text(const std::vector<studies::Alternative>& alternatives,
+                         const studies::Comparison& comparison);
 
 /// The cautions that apply to what the model contains.
 std::vector<std::string> cautions(const model::Model& model);

@@ -127,7 +127,8 @@ struct Formula {
     const S flow = in.mass_flow / local.density;
     const S air_power = -out.item[0] * flow;
     const bool drawing = in.fan_state == FanState::on;
-    out.reported[1] = drawing ? S(air_power / in[efficiency]) : S(0.0);
+    // Blown through beyond its free flow the fan draws next to nothing, and gives nothing back.
+    out.reported[1] = drawing ? larger<S>(S(air_power / in[efficiency]), S(0.0)) : S(0.0);
     const bool tested = drawing && in.has(points);
     out.reported[2] = tested ? S(flow / speed_ratio<S>(in) / in.curve(points).last()) : S(0.0);
   }

@@ -151,16 +151,6 @@ class Others(Planted):
         self.plant("docs/start.md", "[there](nowhere.md)")
         self.assertIn("docs/start.md: the link to nowhere.md", self.run_habit("docs").stdout)
 
-    def test_key_that_no_page_names(self) -> None:
-        self.plant("lib/corefeed/losses/laws/duct.cpp", '{.name = "planted_key", .meaning = "x"}')
-        self.assertIn("the section duct does not name the key planted_key", self.run_habit("docs").stdout)
-
-    def test_key_that_no_law_knows(self) -> None:
-        page = self.copy / "docs/model-file.md"
-        text = page.read_text(encoding="utf-8").replace("| `hydraulic_diameter` |", "| `planted_diameter` |", 1)
-        page.write_text(text, encoding="utf-8")
-        self.assertIn("names planted_diameter, which the law does not know", self.run_habit("docs").stdout)
-
     def test_package_without_license(self) -> None:
         self.plant(".ci/packages", "run libplanted-dev")
         self.assertIn("docs/licences.md: does not name libplanted-dev", self.run_habit("docs").stdout)

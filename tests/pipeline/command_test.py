@@ -294,6 +294,7 @@ class Compare(InFolder):
         self.assertIn("no_solution: melting", message)
 
 
+@unittest.skipIf(CAD == "no-cad", "built without CAD")
 class WithCad(InFolder):
     def test_the_sample_is_met(self):
         status, out, message = run("check", CAR)

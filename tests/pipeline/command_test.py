@@ -362,7 +362,8 @@ class Schema(InFolder):
         cls.validator = jsonschema.Draft7Validator(json.loads(run("schema")[1]))
 
     def test_examples_are_valid(self):
-        for path in (GOLDEN, CAR):
+        loops = [os.path.join(SAMPLES, name) for name in ("oil_loop.corefeed", "oil_cooler_bench.corefeed")]
+        for path in (GOLDEN, CAR, *loops):
             with open(path, encoding="utf-8") as file:
                 self.assertEqual([e.message for e in self.validator.iter_errors(json.load(file))], [])
 

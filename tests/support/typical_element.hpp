@@ -37,6 +37,15 @@ inline double typical_value(const losses::Key& key) {
       return 1.2;
     case Quantity::air_flow:
       return 0.75;
+    case Quantity::volume_flow:
+      return 0.004;
+    case Quantity::volume:
+      return 2e-5;
+    case Quantity::flow_per_pressure:
+      return 1e-6;
+    case Quantity::temperature:
+      // A thermostat half open at the temperature before it.
+      return key.name == "fully_open_at" ? 312.0 : 300.0;
     case Quantity::pressure_difference:
       return 180.0;
     case Quantity::density:

@@ -12,13 +12,24 @@
 /// A network of air paths with the liquid loops that its cores cool: one operating point, ready to be solved.
 namespace corefeed::cooling {
 
-/// A loop of fixed flow that takes up a fixed heat load. Its numbers are parameters like an element's.
+/// A loop that takes up a heat load: of fixed flow, or a network of its own whose elements and nodes stand in
+/// the case's network. Its numbers are parameters like an element's.
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
-  double flow = 0;             ///< kg/s
-  double heat_load = 0;        ///< W
-  double heat_load_sigma = 0;  ///< W
+  double flow = 0;                  ///< kg/s; not used by a network
+  double heat_load = 0;             ///< W
+  double heat_load_sigma = 0;       ///< W
+  int liquid = network::none;       ///< place among the network's liquids; none for a loop of fixed flow
+  int first = network::none;        ///< the element whose flow is the loop's: a pump or supply
+  int heated_node = network::none;  ///< where the heat load enters; none without any
+  bool is_network() const { return liquid != network::none; }
+};
+
+/// The two sides of a cooler between two liquids.
+struct LiquidPair {
+  int named_by = network::none;  ///< the element that names the other and says how the two run
+  int named = network::none;
 };
 
 /// Elements that are one thing to the user: the pieces of a duct in series, or the two legs of a junction
@@ -34,6 +45,9 @@ struct Case {
   std::vector<Path> paths;
   std::vector<Loop> loops;
   std::vector<int> loop_of;  ///< by element: the loop a core cools, network::none for all else
+  /// By element, where the loop is a network: for a core its liquid side, for a liquid side its core.
+  std::vector<int> other_side;
+  std::vector<LiquidPair> pairs;
   double frontal_area = 0;   ///< m2, of the drag coefficient; 0: not known
 };
 
@@ -73,16 +87,16 @@ struct NodeState {
 
 struct LoopState {
   double temperature = 0;       ///< K, hottest liquid
-  double temperature_cold = 0;  ///< K, mixed behind the cores
+  double temperature_cold = 0;  ///< K, mixed behind the cores; of a network the coldest liquid
   double flow = 0;              ///< kg/s
-  double heat = 0;              ///< W given to the air
+  double heat = 0;              ///< W given off in cores and coolers
 };
 
 /// A number of an element or loop that the user gave or that stands in a law, as the gradient names it.
 struct Parameter {
   enum class Owner { element, loop } owner;
   int index;          ///< element or loop
-  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load
+  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load, 2 factor on the viscosity
   double derivative;  ///< of the asked quantity, SI
 };
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "corefeed/cooling/effectiveness.hpp"
+#include "corefeed/cooling/passes.hpp"
 #include "corefeed/losses/core.hpp"
 
 /// Heat of one core by effectiveness and NTU. Private to the library's sources.
@@ -18,11 +18,31 @@ struct CoreHeat {
   S liquid_capacity;  ///< W/K
 };
 
+/// What the liquid's own element says of its way through the core. Without one: a single pass, and the
+/// conductance that the air side holds.
+template <class S>
+struct LiquidSide {
+  int passes = 1;
+  PassLayout place = PassLayout::face;
+  bool computed = false;  ///< whether `conductance` holds
+  S conductance{0};       ///< W/K, from the tubes
+};
+
+/// 1/hA of the liquid side, K/W.
+template <class S>
+S liquid_resistance(const losses::Input<S>& in, const Same<S>& liquid_flow, const LiquidSide<S>& side) {
+  using namespace losses::core;
+  if (side.computed) return 1.0 / side.conductance;
+  const S ratio = in[losses::core::liquid_flow] / liquid_flow;
+  const S resistance = power<S>(ratio, in[liquid_exponent]) / in[liquid_value];
+  return resistance;
+}
+
 /// `in` is the core's air side, `liquid_flow` the core's own share in kg/s, `liquid_heat_capacity` in J/(kg
 /// K). With air at rest the air leaves as hot as the liquid and carries no heat.
 template <class S>
 CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same<S>& liquid_flow,
-                      const Same<S>& liquid_heat_capacity) {
+                      const Same<S>& liquid_heat_capacity, const LiquidSide<S>& side = {}) {
   using namespace losses::core;
   constexpr double still_flow = 1e-9;
   const S flow = rounded_magnitude<S>(in.mass_flow, still_flow);
@@ -30,17 +50,20 @@ CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same
   CoreHeat<S> result;
   result.liquid_capacity = liquid_flow * liquid_heat_capacity;
   const S air_ratio = in[air_flow] / flow;
-  const S liquid_ratio = in[losses::core::liquid_flow] / liquid_flow;
   const S air_resistance = power<S>(air_ratio, in[air_exponent]) / in[air_value];
-  const S liquid_resistance = power<S>(liquid_ratio, in[liquid_exponent]) / in[liquid_value];
-  result.conductance = in[heat_transfer] / (air_resistance + liquid_resistance);
+  const S inner_resistance = liquid_resistance<S>(in, liquid_flow, side);
+  result.conductance = in[heat_transfer] / (air_resistance + inner_resistance);
   const Mask<S> air_is_smallest = at_least<S>(result.liquid_capacity, air_capacity);
   const S smallest = select<S>(air_is_smallest, air_capacity, result.liquid_capacity);
   const S largest = select<S>(air_is_smallest, result.liquid_capacity, air_capacity);
   result.capacity_ratio = smallest / largest;
   result.ntu = result.conductance / smallest;
-  const auto how = static_cast<Arrangement>(in.choice(arrangement));
-  const S even = effectiveness<S>(how, result.ntu, result.capacity_ratio, air_is_smallest);
+  const Layout layout{static_cast<Arrangement>(in.choice(arrangement)), side.passes, PassOrder::counter,
+                      side.place};
+  const S even = side.passes == 1 ? effectiveness<S>(layout.arrangement, result.ntu, result.capacity_ratio,
+                                                     air_is_smallest)
+                                  : layout_effectiveness<S>(layout, result.ntu, result.capacity_ratio,
+                                                            air_is_smallest);
   // An uneven face cools less: 1 - c g_c^2 with c = 0.5 (1 - eps) + 0.1 (closure of ours).
   const S core_loss = face_loss<S>(in);
   const S uneven = charged_unevenness<S>(in, unevenness<S>(in, core_loss));

@@ -4,6 +4,8 @@
 #include <array>
 #include <cmath>
 
+#include "corefeed/cooling/liquid_quantities.hpp"
+
 namespace corefeed::cooling {
 namespace {
 
@@ -14,10 +16,7 @@ using units::Quantity;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
-struct Row {
-  std::string_view name;
-  Quantity quantity;
-};
+using Row = NumberRow;
 
 constexpr std::array<Row, 6> core_numbers{{{"heat", Quantity::power},
                                            {"effectiveness", Quantity::number},
@@ -190,8 +189,13 @@ std::optional<Function> element_function(const Solved& solved, int e, std::strin
   if (what == "pressure_loss") return term_function(solved, e, Part::loss, 0);
   const std::size_t reported = reported_index(kind, what);
   if (reported != losses::npos) return term_function(solved, e, Part::reported, reported);
+  const network::Element& element = solved.problem.network.elements[at(e)];
+  for (const Row& row : liquid_rows(solved.problem, at(e))) {
+    if (row.name == what) return liquid_function(solved, e, row.name);
+  }
   const std::size_t velocity = reported_index(kind, "velocity");
-  if (what == "mach" && velocity != losses::npos) return term_function(solved, e, Part::mach, velocity);
+  if (what == "mach" && velocity != losses::npos && element.liquid == none)
+    return term_function(solved, e, Part::mach, velocity);
   if (solved.problem.loop_of[at(e)] == none) return std::nullopt;
   for (std::size_t i = 0; i < core_numbers.size(); ++i) {
     if (core_numbers[i].name == what) return heat_function(solved, e, i);
@@ -239,6 +243,7 @@ std::optional<Function> path_function(const Solved& solved, const Path& path, st
 }
 
 std::optional<Function> loop_function(const Solved& solved, int loop, std::string_view what) {
+  if (solved.problem.loops[at(loop)].is_network()) return network_loop_function(solved, loop, what);
   if (what == "temperature") return unknown_function(solved.loops.temperature[at(loop)]);
   if (what == "temperature_cold") return cold_function(solved, loop);
   if (what == "flow") return parameter_function(solved.loops.flow[at(loop)]);
@@ -272,8 +277,9 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     add(element.name, "flow", Quantity::mass_flow);
     add(element.name, "pressure_loss", Quantity::pressure_difference);
     for (const losses::Reported& row : element.kind->reported) add(element.name, row.name, row.quantity);
-    if (reported_index(*element.kind, "velocity") != losses::npos)
+    if (reported_index(*element.kind, "velocity") != losses::npos && element.liquid == none)
       add(element.name, "mach", Quantity::number);
+    for (const Row& row : liquid_rows(problem, e)) add(element.name, row.name, row.quantity);
     if (problem.loop_of[e] == none) continue;
     for (const Row& row : core_numbers) add(element.name, row.name, row.quantity);
   }
@@ -308,10 +314,15 @@ ElementState element_state(const Solved& solved, int e) {
                              value_at(solved, term_function(solved, e, Part::reported, i))});
   }
   const std::size_t velocity = reported_index(kind, "velocity");
-  if (velocity != losses::npos) {
+  const network::Element& element = solved.problem.network.elements[at(e)];
+  if (velocity != losses::npos && element.liquid == none) {
     state.numbers.push_back(
         {"mach", Quantity::number, value_at(solved, term_function(solved, e, Part::mach, velocity))});
   }
+  for (const Row& row : liquid_rows(solved.problem, at(e))) {
+    state.numbers.push_back({row.name, row.quantity, value_at(solved, liquid_function(solved, e, row.name))});
+  }
+  add_header_numbers(solved, e, state);
   if (solved.problem.loop_of[at(e)] == none) return state;
   for (std::size_t i = 0; i < core_numbers.size(); ++i) {
     const Row& number = core_numbers[i];
@@ -330,10 +341,13 @@ std::vector<Number> car_state(const Solved& solved) {
 }
 
 LoopState loop_state(const Solved& solved, int loop) {
-  return {.temperature = solved.x[at(solved.loops.temperature[at(loop)])],
-          .temperature_cold = value_at(solved, cold_function(solved, loop)),
-          .flow = solved.problem.loops[at(loop)].flow,
-          .heat = solved.problem.loops[at(loop)].heat_load};
+  const auto number = [&](std::string_view what) {
+    return value_at(solved, *loop_function(solved, loop, what));
+  };
+  return {.temperature = number("temperature"),
+          .temperature_cold = number("temperature_cold"),
+          .flow = number("flow"),
+          .heat = number("heat")};
 }
 
 std::optional<Function> quantity_function(const Solved& solved, std::string_view name) {

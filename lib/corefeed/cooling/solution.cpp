@@ -30,6 +30,9 @@ std::string standstill(const Case& problem, const SolveOptions& options) {
   Case cold = problem;
   cold.loops.clear();
   cold.loop_of.assign(problem.loop_of.size(), network::none);
+  cold.other_side.assign(problem.loop_of.size(), network::none);
+  cold.pairs.clear();
+  for (network::Node& node : cold.network.nodes) node.heat = 0.0;
   if (problem.loops.empty()) return "";
   const Solution unheated = solve(cold, options);
   if (!unheated.converged) return "";
@@ -63,15 +66,44 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
+/// Marks what the loops give equations for, and fills what a case without networks of liquid leaves out.
+void prepare(Case& problem) {
+  auto& elements = problem.network.elements;
+  problem.loop_of.resize(elements.size(), network::none);
+  problem.other_side.resize(elements.size(), network::none);
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    elements[e].coupled = problem.loop_of[e] != network::none || problem.other_side[e] != network::none;
+  }
+  for (const LiquidPair& pair : problem.pairs) {
+    for (const int side : {pair.named_by, pair.named})
+      elements[static_cast<std::size_t>(side)].coupled = true;
+  }
+}
+
+/// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
+/// give then is no answer.
+void refuse_still_liquid(const Case& problem, Solution& solution) {
+  constexpr double absurd = 573.15;  // K; no liquid of a car survives it
+  for (const Loop& loop : problem.loops) {
+    if (!loop.is_network() || loop.heated_node == network::none) continue;
+    const auto node = static_cast<std::size_t>(loop.heated_node);
+    if (!(solution.nodes[node].temperature > absurd)) continue;
+    solution.converged = false;
+    solution.explanation = fmt::format(
+        "no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or its "
+        "cores get no air, so it has no steady temperature",
+        loop.name, problem.network.nodes[node].name,
+        solution.elements[static_cast<std::size_t>(loop.first)].flow);
+  }
+}
+
 }  // namespace
 
 Solution solve(const Case& problem, const SolveOptions& options) {
   auto internals = std::make_shared<Solution::Internals>();
   Solved& solved = internals->solved;
   solved.problem = problem;
-  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-    solved.problem.network.elements[e].coupled = problem.loop_of[e] != network::none;
-  }
+  prepare(solved.problem);
   network::connect_neighbors(solved.problem.network);
   solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
   solved.loops = add_loops(solved.problem, solved.assembly);
@@ -86,6 +118,7 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   solution.explanation = network::explain(ended);
   if (!solution.converged) solution.explanation += standstill(problem, options);
   fill_states(solved, solution);
+  if (solution.converged) refuse_still_liquid(problem, solution);
   solution.internals_ = std::move(internals);
   return solution;
 }
@@ -114,9 +147,14 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   }
   for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
-    list.push_back({Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
-    list.push_back(
-        {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.heat_load[l])]});
+    const auto add = [&](std::size_t key, int place) {
+      if (place == network::none) return;
+      list.push_back({Parameter::Owner::loop, loop, key, slopes[static_cast<std::size_t>(place)]});
+    };
+    add(0, solved.loops.flow[l]);
+    add(1, solved.loops.heat_load[l]);
+    const int liquid = solved.problem.loops[l].liquid;
+    if (liquid != network::none) add(2, solved.assembly.places.viscosity[static_cast<std::size_t>(liquid)]);
   }
   return list;
 }

@@ -84,14 +84,6 @@ S reynolds_number(const TubeSection& section, const Same<S>& flow, const Same<S>
   return result;
 }
 
-/// 0 below, x above, a parabola over +-width between them: max(x, 0) without the jump of its slope.
-template <class S>
-S rounded_ramp(const Same<S>& x, double width) {
-  const S parabola = (x + width) * (x + width) / (4.0 * width);
-  const S upper = select<S>(value_of(x) > width, x, parabola);
-  return select<S>(value_of(x) < -width, S(0.0), upper);
-}
-
 /// Where laminar flow ends and turbulent flow begins. Between them the two laws' ends are mixed linearly
 /// (Gnielinski 1995); the corners are rounded so that the slope has no jump.
 inline constexpr double laminar_end = 2300;
@@ -110,8 +102,8 @@ Transition<S> transition(const Same<S>& reynolds) {
   constexpr double span = turbulent_begin - laminar_end;
   constexpr double corner = 0.05;
   const S x = (reynolds - laminar_end) / span;
-  const S begun = rounded_ramp<S>(x, corner);
-  const S done = rounded_ramp<S>(S(x - 1.0), corner);
+  const S begun = rounded_ramp<S>(x, S(corner));
+  const S done = rounded_ramp<S>(S(x - 1.0), S(corner));
   Transition<S> result;
   result.laminar_reynolds = reynolds - span * begun;
   result.turbulent_reynolds = turbulent_begin + span * done;

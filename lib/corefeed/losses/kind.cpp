@@ -13,6 +13,21 @@ const Kind* find_kind(std::string_view name) {
   return nullptr;
 }
 
+std::string_view word_of(const Kind& kind) { return kind.word.empty() ? kind.name : kind.word; }
+
+bool may_carry(const Kind& kind, bool liquid) {
+  return kind.carries == Carries::either || (kind.carries == Carries::liquid) == liquid;
+}
+
+const Kind* find_kind(std::string_view word, bool liquid) {
+  for (const Kind* kind : kinds()) {
+    if (word_of(*kind) == word && may_carry(*kind, liquid)) return kind;
+  }
+  return nullptr;
+}
+
+bool is_air_core(const Kind& kind) { return kind.heated && kind.carries == Carries::air; }
+
 std::size_t find_key(const Kind& kind, std::string_view name) {
   for (std::size_t i = 0; i < kind.keys.size(); ++i) {
     if (kind.keys[i].name == name) return i;

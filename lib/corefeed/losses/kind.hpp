@@ -26,7 +26,10 @@ enum class Need {
 };
 
 /// What a key that holds a name points at.
-enum class Refers { nothing, core, loop };
+enum class Refers { nothing, core, loop, cooler };
+
+/// What an element of a kind may carry.
+enum class Carries { air, liquid, either };
 
 /// 1-sigma of a number: relative to its value, plus an absolute part in SI units.
 struct Spread {
@@ -130,6 +133,8 @@ struct Example {
   double velocity = 10.0;     ///< m/s through `area`
   double area = 0.0;          ///< m2
   double speed = 0.0;         ///< of the car, m/s; openings alone need one
+  double engine_speed = 0.0;  ///< rad/s; pumps alone need one
+  double pressure_difference = 0.0;  ///< Pa, from minus to; valves alone need one
   double branch_share = 0.0;  ///< three ports: of the flow into the branch, whose leg is shown
   std::vector<std::array<double, 2>> curve_points{};  ///< SI, for the kind's curve if it has one
 };
@@ -139,7 +144,10 @@ struct Kind {
   std::string_view name;     ///< "diffuser"
   std::string_view title;    ///< "Diffuser"
   std::string_view meaning;  ///< what it stands for in the car, one sentence
+  /// The word for it in a model, where that is another: a core is called so on both its sides.
+  std::string_view word{};
   Ends ends = Ends::both;
+  Carries carries = Carries::air;
   std::vector<Key> keys;
   std::vector<Rule> rules{};
   std::string_view formula;    ///< the law in words and symbols
@@ -158,7 +166,7 @@ struct Kind {
   std::vector<std::string_view> items{};  ///< names of the parts that sum to pressure_loss
   bool pays_entrance = false;             ///< loses an entrance head where it starts in a plenum
   bool dumps_head = false;                ///< loses its leaving head where it ends in a plenum
-  bool heated = false;                    ///< the air leaves with a temperature of its own
+  bool heated = false;                    ///< the stream leaves with a temperature of its own
   bool monotone = true;                   ///< the loss rises with flow
   /// Whether an element with these numbers is monotone, where that depends on them; wins over `monotone`.
   bool (*monotone_of)(const Values&) = nullptr;
@@ -171,6 +179,18 @@ std::span<const Kind* const> kinds();
 
 /// The kind of this name, or null.
 const Kind* find_kind(std::string_view name);
+
+/// The kind that a model's `air` (or its loops) calls by this word, or null.
+const Kind* find_kind(std::string_view word, bool liquid);
+
+/// How a model writes the kind.
+std::string_view word_of(const Kind& kind);
+
+/// Whether an element of the kind may stand in `air`, or in a loop.
+bool may_carry(const Kind& kind, bool liquid);
+
+/// A core on its air side.
+bool is_air_core(const Kind& kind);
 
 /// Place of a key in `kind.keys`, or npos.
 std::size_t find_key(const Kind& kind, std::string_view name);

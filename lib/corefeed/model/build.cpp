@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/model/join_liquids.hpp"
 #include "corefeed/model/reader.hpp"
 
 namespace corefeed::model {
@@ -19,7 +20,7 @@ class Nodes {
  public:
   Nodes(const Model& model, network::Network& net) : model_(model), net_(net) {}
 
-  int index(const std::string& name) {
+  int index(const std::string& name, int liquid = none) {
     if (name.empty()) return none;
     for (std::size_t n = 0; n < net_.nodes.size(); ++n) {
       if (net_.nodes[n].name == name) return static_cast<int>(n);
@@ -27,9 +28,13 @@ class Nodes {
     network::Node node;
     node.name = name;
     node.temperature = model_.temperature;
+    node.liquid = liquid;
     for (const Node& described : model_.nodes) {
       if (described.name != name) continue;
       node.kind = described.kind;
+      // An expansion tank holds the pressure and is as hot as what flows through it.
+      node.holds_pressure =
+          liquid != none && described.kind == network::NodeKind::fixed_pressure && !described.temperature;
       node.total_pressure = described.total_pressure.value_or(0.0);
       node.temperature = described.temperature.value_or(model_.temperature);
     }
@@ -77,13 +82,15 @@ std::vector<int> add_path(const Element& element, const Point& point, Nodes& nod
 }
 
 /// A junction's two legs, each the other's sibling.
-std::vector<int> add_legs(const Element& element, const Point& point, Nodes& nodes, network::Network& net) {
+std::vector<int> add_legs(const Element& element, const Point& point, int liquid, Nodes& nodes,
+                          network::Network& net) {
   const int first = static_cast<int>(net.elements.size());
   for (const bool is_branch : {false, true}) {
     network::Element leg = network_element(element, element.numbers,
                                            element.name + (is_branch ? "/branch" : "/straight"), point);
-    leg.from = nodes.index(element.from);
-    leg.to = nodes.index(is_branch ? element.branch : element.to);
+    leg.liquid = liquid;
+    leg.from = nodes.index(element.from, liquid);
+    leg.to = nodes.index(is_branch ? element.branch : element.to, liquid);
     leg.leg = is_branch ? losses::Leg::branch : losses::Leg::straight;
     leg.sibling = is_branch ? first : first + 1;
     net.elements.push_back(std::move(leg));
@@ -96,6 +103,16 @@ int loop_index(const Model& model, const std::string& name) {
     if (model.loops[l].name == name) return static_cast<int>(l);
   }
   return none;
+}
+
+/// A liquid for each loop that is a network; none for the others.
+std::vector<int> add_liquids(const Model& model, network::Network& net) {
+  std::vector<int> places;
+  for (const Loop& loop : model.loops) {
+    places.push_back(loop.is_network ? static_cast<int>(net.liquids.size()) : none);
+    if (loop.is_network) net.liquids.push_back(loop.fluid);
+  }
+  return places;
 }
 
 void name_fed_cores(const Model& model, Built& built) {
@@ -116,7 +133,8 @@ double heat_load_sigma(const Loop& loop, double load) {
 
 /// Streams fill these kinds' sections; a leak, flap or fan in a wall does not continue the duct.
 bool continues_duct(const losses::Kind& kind) {
-  return kind.pays_entrance || kind.heated || kind.ends == losses::Ends::no_from;
+  const bool inlet = kind.ends == losses::Ends::no_from && kind.carries == losses::Carries::air;
+  return kind.pays_entrance || losses::is_air_core(kind) || inlet;
 }
 
 Issue warning(std::string code, std::string pointer, std::string text) {
@@ -128,7 +146,7 @@ Issue warning(std::string code, std::string pointer, std::string text) {
   return issue;
 }
 
-void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
+void warn_of_areas(const Model& model, const network::Network& net, std::vector<Issue>& warnings) {
   for (const network::Element& before : net.elements) {
     for (const network::Element& behind : net.elements) {
       if (before.to == none || before.to != behind.from) continue;
@@ -138,8 +156,9 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
       const double left = losses::end_area(*before.kind, before.values(), false, before.leg);
       const double right = losses::end_area(*behind.kind, behind.values(), true, behind.leg);
       if (left <= 0.0 || right <= 0.0 || std::max(left, right) <= 1.05 * std::min(left, right)) continue;
+      const Element* found = model.find_element(behind.name.substr(0, behind.name.find('/')));
       warnings.push_back(warning(
-          "area_mismatch", pointer_join("/air/elements", behind.name),
+          "area_mismatch", found == nullptr ? std::string("/air/elements") : found->pointer,
           fmt::format("{} ends with {} and {} begins with {} at node {}; a change of area costs nothing by "
                       "itself: add "
                       "a step from {} to {}",
@@ -184,19 +203,24 @@ Built build(const Model& model, const Point& point) {
   const fluids::Air air = fluids::humid_air(model.temperature, model.pressure, model.relative_humidity);
   problem.network.outside =
       losses::surroundings_of(air, model.pressure, model.temperature, point.speed, point.yaw);
+  problem.network.outside.engine_speed = point.engine_speed.value_or(0.0);
   problem.frontal_area = model.frontal_area;
   Nodes nodes(model, problem.network);
+  const std::vector<int> liquids = add_liquids(model, problem.network);
   for (const Element& element : model.elements) {
+    const int home = element.in_loop.empty() ? none : loop_index(model, element.in_loop);
+    const int liquid = home == none ? none : liquids[static_cast<std::size_t>(home)];
     if (element.numbers.kind->law == nullptr) {
       built.parts.push_back(add_path(element, point, nodes, problem.network));
       problem.paths.push_back({element.name, built.parts.back(), false});
     } else if (element.numbers.kind->ends == losses::Ends::three_ports) {
-      built.parts.push_back(add_legs(element, point, nodes, problem.network));
+      built.parts.push_back(add_legs(element, point, liquid, nodes, problem.network));
       problem.paths.push_back({element.name, built.parts.back(), true});
     } else {
       network::Element made = network_element(element, element.numbers, element.name, point);
-      made.from = nodes.index(element.from);
-      made.to = nodes.index(element.to);
+      made.liquid = liquid;
+      made.from = nodes.index(element.from, liquid);
+      made.to = nodes.index(element.to, liquid);
       built.parts.push_back({static_cast<int>(problem.network.elements.size())});
       problem.network.elements.push_back(std::move(made));
     }
@@ -209,14 +233,16 @@ Built build(const Model& model, const Point& point) {
     const auto own = point.heat_load.find(loop.name);
     const double load = own == point.heat_load.end() ? loop.heat_load : own->second;
     problem.loops.push_back({loop.name, loop.fluid, loop.flow, load, heat_load_sigma(loop, load)});
+    problem.loops.back().liquid = liquids[problem.loops.size() - 1];
   }
+  join_liquids(model, built);
   return built;
 }
 
 std::vector<Issue> model_warnings(const Model& model, const Built& built) {
   std::vector<Issue> warnings;
   const network::Network& net = built.problem.network;
-  warn_of_areas(net, warnings);
+  warn_of_areas(model, net, warnings);
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     for (const int part : built.parts[e]) {
       const network::Element& element = net.elements[static_cast<std::size_t>(part)];
@@ -232,6 +258,13 @@ std::vector<Issue> model_warnings(const Model& model, const Built& built) {
 
 std::vector<Assumption> assumptions(const Model& model) {
   std::vector<Assumption> list;
+  for (const Loop& loop : model.loops) {
+    const std::string node = reference_node(model, loop);
+    if (node.empty()) continue;
+    list.push_back({loop.name, node + ".total_pressure", 0.0, units::Quantity::pressure_gauge, "",
+                    "a closed loop without a fixed_pressure node has ambient pressure at its pump's inlet",
+                    Tag::closure});
+  }
   for (const Element& element : model.elements) {
     if (element.numbers.kind->law != nullptr) add_assumptions(element.name, element.numbers, list);
     for (const Piece& piece : element.pieces) add_assumptions(piece.name, piece.numbers, list);

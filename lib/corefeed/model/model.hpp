@@ -57,7 +57,9 @@ struct Element {
   std::string to;      ///< node; empty for a vent
   std::string branch;  ///< third node of a junction, whose common and straight ports are `from` and `to`
   Numbers numbers;
-  std::string loop;   ///< of a core
+  std::string loop;        ///< that a core cools
+  std::string in_loop;     ///< the loop that it stands in; empty: in the air
+  std::string other_side;  ///< of a liquid side: its core, or the other side of its cooler
   std::string feeds;  ///< core of a diffuser or duct path
   std::optional<GeometryReference> geometry;
   std::vector<Piece> pieces;  ///< of a duct path
@@ -66,6 +68,7 @@ struct Element {
 
 struct Node {
   std::string name;
+  std::string in_loop;  ///< empty: in the air
   network::NodeKind kind = network::NodeKind::duct;
   std::optional<double> total_pressure;  ///< Pa above ambient
   std::optional<double> temperature;     ///< K
@@ -74,8 +77,10 @@ struct Node {
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
-  double flow = 0;       ///< kg/s
-  double heat_load = 0;  ///< W
+  bool is_network = false;  ///< of elements and nodes of its own
+  double flow = 0;          ///< kg/s; not of a network
+  double heat_load = 0;     ///< W
+  std::string heat_at;      ///< element at whose end the heat enters a network; empty: the first pump
   OwnBand flow_band;
   OwnBand heat_load_band;
   std::string pointer;
@@ -85,6 +90,7 @@ struct Point {
   std::string name;
   double speed = 0;                         ///< m/s
   double yaw = 0;                           ///< rad
+  std::optional<double> engine_speed;       ///< rad/s
   std::map<std::string, double> heat_load;  ///< W, by loop
   std::map<std::string, double> cp;         ///< by opening
   std::map<std::string, losses::FanState> fans;

@@ -99,13 +99,19 @@ std::optional<fluids::Liquid> read_fluid(Reader& reader, const Spot& object) {
 
 void read_loop(Reader& reader, const Spot& object, const std::string& name, Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"fluid", "heat_load", "flow"});
   Loop loop;
   loop.name = name;
   loop.pointer = object.pointer;
+  loop.is_network = static_cast<bool>(Reader::member(object, "elements"));
+  if (loop.is_network) {
+    reader.refuse_unknown(object, {"fluid", "heat_load", "heat_at", "elements", "nodes"});
+  } else {
+    reader.refuse_unknown(object, {"fluid", "heat_load", "flow", "elements"});
+  }
   const Spot fluid = reader.required(object, "fluid", "what flows in the loop");
-  const Spot flow = reader.required(object, "flow", "mass flow of the loop");
-  const Spot load = reader.required(object, "heat_load", "heat that the loop takes up");
+  const Spot flow = loop.is_network ? Spot() : reader.required(object, "flow", "mass flow of the loop");
+  const Spot load = loop.is_network ? Reader::member(object, "heat_load")
+                                    : reader.required(object, "heat_load", "heat that the loop takes up");
   if (fluid) {
     const auto liquid = read_fluid(reader, fluid);
     if (liquid) loop.fluid = *liquid;
@@ -120,6 +126,10 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
         bounded(reader, load, Quantity::power, "the heat load", 0.0, unbounded, false, &loop.heat_load_band)
             .value_or(0.0);
   }
+  if (const Spot place = Reader::member(object, "heat_at"); place && loop.is_network) {
+    loop.heat_at = reader.text(place).value_or("");
+  }
+  if (loop.is_network) read_parts(reader, object, name, model);
   model.loops.push_back(std::move(loop));
 }
 
@@ -141,7 +151,7 @@ std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::s
 
 void read_point(Reader& reader, const Spot& object, Model& model) {
   if (!reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"name", "speed", "yaw", "heat_load", "cp", "fans"});
+  reader.refuse_unknown(object, {"name", "speed", "yaw", "engine_speed", "heat_load", "cp", "fans"});
   Point point;
   point.pointer = object.pointer;
   const Spot name = reader.required(object, "name", "what the point is called");
@@ -151,6 +161,9 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
     point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
   if (const Spot yaw = Reader::member(object, "yaw")) {
     point.yaw = bounded(reader, yaw, Quantity::angle, "yaw", -1.6, 1.6).value_or(0.0);
+  }
+  if (const Spot engine = Reader::member(object, "engine_speed")) {
+    point.engine_speed = bounded(reader, engine, Quantity::shaft_speed, "the engine speed", 0.0, 3000.0);
   }
   point.heat_load = read_map(reader, object, "heat_load", Quantity::power, "the heat load", 0.0, unbounded);
   point.cp = read_map(reader, object, "cp", Quantity::number, "the pressure coefficient", -6.0, 1.2);

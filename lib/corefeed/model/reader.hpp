@@ -103,6 +103,8 @@ bool is_piece(const losses::Kind& kind);
 
 void read_ambient(Reader& reader, Model& model);
 void read_air(Reader& reader, Model& model);
+/// Elements and nodes of the air (`loop` empty) or of a loop.
+void read_parts(Reader& reader, const Spot& holder, const std::string& loop, Model& model);
 void read_loops(Reader& reader, Model& model);
 void read_points(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
@@ -110,6 +112,8 @@ void read_requirements(Reader& reader, Model& model);
 /// Checks names across sections, references and the graph; after all sections are read.
 void check_names(Reader& reader, Model& model);
 void check_references(Reader& reader, Model& model);
+/// Loops that are networks, the cores and coolers that join them.
+void check_loops(Reader& reader, const Model& model);
 void check_quantities(Reader& reader, Model& model);
 
 /// Reads the numbers of an object that holds an element's (or piece's) keys. Keys named in `besides` are not

@@ -135,7 +135,7 @@ Value title_of(const Kind& kind, Value form) {
 }
 
 Value element_form(const Kind& kind) {
-  Members properties{{"kind", constant(kind.name)}};
+  Members properties{{"kind", constant(losses::word_of(kind))}};
   Words required{"kind"};
   const bool ports = kind.ends == Ends::three_ports;
   if (ports) {
@@ -181,10 +181,14 @@ Value piece_form(const Kind& kind) {
 }
 
 /// An object whose kind chooses the definition "PREFIX_kind".
-Value chosen_by_kind(std::string_view meaning, const Words& kinds, const std::string& prefix) {
+Value chosen_by_kind(std::string_view meaning, const std::vector<const Kind*>& list,
+                     const std::string& prefix) {
   std::vector<Value> choices;
-  for (const std::string_view kind : kinds)
-    choices.push_back(when_kind(kind, reference(prefix + std::string(kind))));
+  Words kinds;
+  for (const Kind* kind : list) {
+    kinds.push_back(losses::word_of(*kind));
+    choices.push_back(when_kind(kinds.back(), reference(prefix + std::string(kind->name))));
+  }
   return make_object({{"type", make_text("object")},
                       {"description", make_text(std::string(meaning))},
                       {"properties", make_object({{"kind", one_of_words(kinds, "what it is")}})},
@@ -195,16 +199,19 @@ Value chosen_by_kind(std::string_view meaning, const Words& kinds, const std::st
 }  // namespace
 
 void add_elements(Members& definitions) {
-  Words kinds;
-  Words pieces;
+  std::vector<const Kind*> airs;
+  std::vector<const Kind*> liquids;
+  std::vector<const Kind*> pieces;
   for (const Kind* kind : losses::kinds()) {
-    kinds.push_back(kind->name);
+    if (losses::may_carry(*kind, false)) airs.push_back(kind);
+    if (losses::may_carry(*kind, true)) liquids.push_back(kind);
     definitions.emplace_back("element_" + std::string(kind->name), element_form(*kind));
     if (!is_piece(*kind)) continue;
-    pieces.push_back(kind->name);
+    pieces.push_back(kind);
     definitions.emplace_back("piece_" + std::string(kind->name), piece_form(*kind));
   }
-  definitions.emplace_back("element", chosen_by_kind("an element of the air side", kinds, "element_"));
+  definitions.emplace_back("element", chosen_by_kind("an element of the air side", airs, "element_"));
+  definitions.emplace_back("loop_element", chosen_by_kind("an element of a loop", liquids, "element_"));
   definitions.emplace_back("piece", chosen_by_kind("a piece of a duct path", pieces, "piece_"));
 }
 

@@ -172,7 +172,7 @@ Value curve_file(const losses::CurveForm& form) {
 }
 
 void add_quantities(Members& definitions) {
-  for (int i = 0; i <= static_cast<int>(Quantity::heat_capacity_total); ++i) {
+  for (int i = 0; i <= static_cast<int>(Quantity::flow_per_pressure); ++i) {
     const auto quantity = static_cast<Quantity>(i);
     const units::QuantityInfo& info = units::info(quantity);
     if (quantity == Quantity::number) continue;

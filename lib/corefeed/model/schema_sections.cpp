@@ -33,7 +33,9 @@ Value node_form() {
       "",
       {{"kind", kind},
        {"total_pressure", text_of(Quantity::pressure_gauge, "total pressure above ambient")},
-       {"temperature", text_of(Quantity::temperature, "temperature of the air; ambient if absent")}},
+       {"temperature", text_of(Quantity::temperature,
+                               "temperature; if absent that of the air outside, in a loop that of what flows "
+                               "through")}},
       {"kind", "total_pressure"});
   return make_object({{"type", make_text("object")},
                       {"description", make_text("a place where elements meet")},
@@ -85,25 +87,40 @@ Value fluid_form() {
 }
 
 Value loop_form() {
-  return closed_object("a liquid loop of fixed flow and heat load",
-                       {{"fluid", fluid_form()},
-                        {"flow", described(own_name(Quantity::mass_flow), "mass flow of the loop")},
-                        {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")}},
-                       {"fluid", "flow", "heat_load"});
+  const auto asks = [](const Words& keys) { return make_object({{"required", words(keys)}}); };
+  const auto refuses = [&asks](std::string_view key) { return make_object({{"not", asks({key})}}); };
+  Value form = closed_object(
+      "a liquid loop: of fixed flow and heat load, or of elements and nodes",
+      {{"fluid", fluid_form()},
+       {"flow", described(own_name(Quantity::mass_flow), "mass flow of a loop without elements")},
+       {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")},
+       {"heat_at", described("name", "element at whose end the heat enters; the first pump if absent")},
+       {"elements", map_of("pump, hoses, fittings, core and the like by name", reference("loop_element"))},
+       {"nodes", map_of("nodes that need a description, by name", reference("node"))}},
+      {"fluid"});
+  form.members.emplace_back("if", asks({"elements"}));
+  form.members.emplace_back("then", refuses("flow"));
+  form.members.emplace_back(
+      "else",
+      make_object(
+          {{"allOf", make_array({asks({"flow", "heat_load"}), refuses("heat_at"), refuses("nodes")})}}));
+  return form;
 }
 
 Value point_form() {
   const Value state = one_of_words({"on", "freewheeling", "stopped", "removed"});
-  return closed_object("an operating point",
-                       {{"name", free_text("what the point is called")},
-                        {"speed", text_of(Quantity::speed, "speed of the car")},
-                        {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
-                        {"heat_load", map_of("heat loads by loop, instead of the loop's own",
-                                             reference(text_name(Quantity::power)))},
-                        {"cp", map_of("pressure coefficients by opening, instead of the opening's own",
-                                      plain_number("", -6.0, 1.2))},
-                        {"fans", map_of("states of the fans; a fan that is not named is on", state)}},
-                       {"name", "speed"});
+  return closed_object(
+      "an operating point",
+      {{"name", free_text("what the point is called")},
+       {"speed", text_of(Quantity::speed, "speed of the car")},
+       {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
+       {"engine_speed", text_of(Quantity::shaft_speed, "engine speed; of pumps that it drives")},
+       {"heat_load",
+        map_of("heat loads by loop, instead of the loop's own", reference(text_name(Quantity::power)))},
+       {"cp", map_of("pressure coefficients by opening, instead of the opening's own",
+                     plain_number("", -6.0, 1.2))},
+       {"fans", map_of("states of the fans; a fan that is not named is on", state)}},
+      {"name", "speed"});
 }
 
 Value requirement_form() {

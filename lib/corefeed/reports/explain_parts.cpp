@@ -33,6 +33,7 @@ std::string bounds_of(const Key& key) {
   if (key.curve != nullptr) return fmt::format("{} points or more", key.curve->least_points);
   if (key.refers == losses::Refers::core) return "name of a core";
   if (key.refers == losses::Refers::loop) return "name of a loop";
+  if (key.refers == losses::Refers::cooler) return "name of an element";
   const auto shown = [&key](double bound) { return bound == 0.0 ? "0" : units::show(bound, key.quantity); };
   const bool low = std::isfinite(key.lowest);
   const bool high = std::isfinite(key.highest);
@@ -114,6 +115,18 @@ KeyWords words_of(const Key& key) {
           .source = key.source.empty() ? "" : source_words(key.source, key.tag)};
 }
 
+std::string place_words(const losses::Kind& kind) {
+  switch (kind.carries) {
+    case losses::Carries::air:
+      return "air";
+    case losses::Carries::either:
+      return "air and loops";
+    case losses::Carries::liquid:
+      break;
+  }
+  return kind.word.empty() ? "loops" : fmt::format("loops, where a model calls it \"{}\"", kind.word);
+}
+
 std::vector<std::string> rule_words(const losses::Kind& kind) {
   std::vector<std::string> list;
   for (const Rule& rule : kind.rules) {
@@ -177,8 +190,15 @@ std::string worked_words(const losses::Kind& kind) {
   if (kind.ends == losses::Ends::three_ports) {
     given.push_back(fmt::format("{} of the flow into the branch", percent(kind.example.branch_share)));
   }
-  return fmt::format("{}; {} of air of 20 degC and 1 atm{}: {}", fmt::join(given, ", "),
-                     shown(worked.flow, units::Quantity::mass_flow), car, fmt::join(found, ", "));
+  const bool liquid = kind.carries == losses::Carries::liquid;
+  if (kind.example.pressure_difference > 0.0) {
+    given.push_back(fmt::format(
+        "{} across it", shown(kind.example.pressure_difference, units::Quantity::pressure_difference)));
+  }
+  return fmt::format(
+      "{}; {} of {}{}: {}", fmt::join(given, ", "), shown(worked.flow, units::Quantity::mass_flow),
+      liquid ? "oil of 90 degC (85 cSt at 40 degC, 14 cSt at 100 degC)" : "air of 20 degC and 1 atm", car,
+      fmt::join(found, ", "));
 }
 
 std::vector<std::vector<std::string>> reported_words(const losses::Kind& kind) {

@@ -28,7 +28,7 @@ void add_state(const PointResult& point, int element, Members& members) {
 
 Value piece_json(const PointResult& point, int element) {
   const network::Element& piece = point.built.problem.network.elements[static_cast<std::size_t>(element)];
-  Members members{{"name", text(piece.name)}, {"kind", text(piece.kind->name)}};
+  Members members{{"name", text(piece.name)}, {"kind", text(losses::word_of(*piece.kind))}};
   add_state(point, element, members);
   return make_object(std::move(members));
 }
@@ -67,7 +67,7 @@ Value elements_json(const model::Model& model, const PointResult& point) {
       members.emplace_back(element.name, path_json(point, element, parts));
       continue;
     }
-    Members numbers{{"kind", text(element.numbers.kind->name)}};
+    Members numbers{{"kind", text(losses::word_of(*element.numbers.kind))}};
     add_state(point, parts.front(), numbers);
     members.emplace_back(element.name, make_object(std::move(numbers)));
   }
@@ -185,11 +185,12 @@ Members requirement_json(const model::Requirement& requirement, const studies::J
 }
 
 Value warning_json(const Issue& issue) {
-  // A warning of the model points at "/air/elements/NAME"; one of a solution names the element itself.
-  constexpr std::string_view place = "/air/elements/";
+  // A warning of the model points at "/air/elements/NAME" or "/loops/LOOP/elements/NAME"; one of a solution
+  // names the element itself.
+  constexpr std::string_view place = "/elements/";
   std::string_view element = issue.place.pointer;
-  if (element.starts_with(place)) {
-    element.remove_prefix(place.size());
+  if (const std::size_t found = element.find(place); found != std::string_view::npos) {
+    element.remove_prefix(found + place.size());
     element = element.substr(0, element.find('/'));
   }
   return make_object({{"code", text(issue.code)}, {"element", text(element)}, {"text", text(issue.text)}});

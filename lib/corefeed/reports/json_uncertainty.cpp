@@ -16,7 +16,7 @@ std::vector<std::string> quantities_of(const model::Model& model) {
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
   };
   for (const model::Element& element : model.elements) {
-    if (element.numbers.kind->heated) add(element.name + ".flow");
+    if (losses::is_air_core(*element.numbers.kind)) add(element.name + ".flow");
   }
   for (const model::Loop& loop : model.loops) add(loop.name + ".temperature");
   for (const model::Requirement& requirement : model.requirements) add(requirement.quantity);

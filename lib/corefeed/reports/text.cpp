@@ -33,6 +33,32 @@ std::string number_of(const cooling::ElementState& state, std::string_view name)
   return "";
 }
 
+/// What a loop carries, by mass and volume.
+std::string liquid_flow_text(const PointResult& point, const network::Element& element, double found) {
+  // What the solver leaves of a flow that is none.
+  const double flow = std::abs(found) < 1e-9 ? 0.0 : found;
+  const network::Network& net = point.built.problem.network;
+  const int upwind = flow >= 0.0 || element.to == network::none ? element.from : element.to;
+  const int node = upwind == network::none ? element.to : upwind;
+  const double density = net.liquids[static_cast<std::size_t>(element.liquid)].density(
+      point.solution.nodes[static_cast<std::size_t>(node)].temperature);
+  return fmt::format("{} ({})", units::show(flow, Quantity::mass_flow, 3),
+                     units::show(flow / density, Quantity::volume_flow, 3));
+}
+
+std::string flow_text(const PointResult& point, std::size_t e) {
+  const network::Element& element = point.built.problem.network.elements[e];
+  const double flow = point.solution.elements[e].flow;
+  return element.liquid == network::none ? units::show(flow, Quantity::mass_flow)
+                                         : liquid_flow_text(point, element, flow);
+}
+
+/// Liquids stand under kilopascals.
+std::string pressure_text(double value, Quantity quantity, int liquid) {
+  if (liquid == network::none) return units::show(value, quantity);
+  return units::write(std::abs(value) < 1e-3 ? 0.0 : value, quantity, "kPa", 4);
+}
+
 double sigma_of(const model::Model& model, const PointResult& point, const std::string& quantity) {
   return studies::uncertainty_of(model, point, quantity).sigma;
 }
@@ -41,7 +67,7 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"core", "air flow", "face velocity", "air out", "heat"}};
   const auto& elements = point.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
-    if (!elements[e].kind->heated) continue;
+    if (!losses::is_air_core(*elements[e].kind)) continue;
     const cooling::ElementState& state = point.solution.elements[e];
     rows.push_back(
         {elements[e].name,
@@ -56,12 +82,30 @@ std::string loops_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"loop", "hottest", "cooled to", "flow", "heat"}};
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
-    const std::string& name = point.built.problem.loops[l].name;
+    const cooling::Loop& loop = point.built.problem.loops[l];
+    const std::string& name = loop.name;
+    const std::string flow = loop.is_network() ? flow_text(point, static_cast<std::size_t>(loop.first))
+                                               : units::show(state.flow, Quantity::mass_flow, 3);
     rows.push_back(
         {name,
          with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
-         units::show(state.temperature_cold, Quantity::temperature, 3),
-         units::show(state.flow, Quantity::mass_flow, 3), units::show(state.heat, Quantity::power, 3)});
+         units::show(state.temperature_cold, Quantity::temperature, 3), flow,
+         units::show(state.heat, Quantity::power, 3)});
+  }
+  return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
+}
+
+std::string pumps_text(const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{
+      {"pump", "pressure rise", "flow", "power", "above suction limit"}};
+  const auto& elements = point.built.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    const cooling::ElementState& state = point.solution.elements[e];
+    const std::string margin = number_of(state, "suction_margin");
+    if (margin.empty()) continue;
+    rows.push_back({elements[e].name,
+                    units::write(-state.pressure_loss, Quantity::pressure_difference, "kPa", 3),
+                    flow_text(point, e), number_of(state, "power"), margin});
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }
@@ -141,10 +185,11 @@ std::string elements_text(const PointResult& point) {
   const auto& elements = point.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
     const cooling::ElementState& state = point.solution.elements[e];
-    const std::string velocity = number_of(state, elements[e].kind->heated ? "face_velocity" : "velocity");
-    rows.push_back({elements[e].name, std::string(elements[e].kind->name),
-                    units::show(state.flow, Quantity::mass_flow),
-                    units::show(state.pressure_loss, Quantity::pressure_difference), velocity});
+    const std::string velocity =
+        number_of(state, losses::is_air_core(*elements[e].kind) ? "face_velocity" : "velocity");
+    rows.push_back({elements[e].name, std::string(losses::word_of(*elements[e].kind)), flow_text(point, e),
+                    pressure_text(state.pressure_loss, Quantity::pressure_difference, elements[e].liquid),
+                    velocity});
   }
   return table(rows, "  ");
 }
@@ -152,9 +197,11 @@ std::string elements_text(const PointResult& point) {
 std::string nodes_text(const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"node", "total pressure", "temperature"}};
   for (std::size_t n = 0; n < point.solution.nodes.size(); ++n) {
-    rows.push_back({point.built.problem.network.nodes[n].name,
-                    units::show(point.solution.nodes[n].total_pressure, Quantity::pressure_gauge),
-                    units::show(point.solution.nodes[n].temperature, Quantity::temperature)});
+    const network::Node& node = point.built.problem.network.nodes[n];
+    rows.push_back(
+        {node.name,
+         pressure_text(point.solution.nodes[n].total_pressure, Quantity::pressure_gauge, node.liquid),
+         units::show(point.solution.nodes[n].temperature, Quantity::temperature)});
   }
   return "\n" + table(rows, "  ");
 }
@@ -177,7 +224,8 @@ std::string solve_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += elements_text(point) + nodes_text(point) + loops_text(model, point) + car_text(point) + "\n";
+    text += elements_text(point) + nodes_text(point) + loops_text(model, point) + pumps_text(point) +
+            car_text(point) + "\n";
   }
   return text + warning_lines(study);
 }
@@ -187,7 +235,7 @@ std::string check_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += cores_text(model, point) + loops_text(model, point) + "\n";
+    text += cores_text(model, point) + loops_text(model, point) + pumps_text(point) + "\n";
   }
   text += requirements_text(model, study) + shortfalls_text(model, study) + "\n";
   text += warning_lines(study);

@@ -19,7 +19,7 @@ std::vector<std::size_t> cores_of(const studies::PointResult& point, std::string
   std::vector<std::size_t> cores;
   for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
     const network::Element& element = problem.network.elements[e];
-    if (!element.kind->heated) continue;
+    if (!losses::is_air_core(*element.kind)) continue;
     const int loop = problem.loop_of[e];
     const bool cools = loop != network::none && problem.loops[static_cast<std::size_t>(loop)].name == owner;
     if (element.name == owner || cools) cores.push_back(e);

@@ -63,7 +63,7 @@ std::vector<ComparedQuantity> rows_of(const std::vector<Subject>& subjects) {
     }
   };
   each_element([&add](const network::Element& element, bool cools) {
-    if (!element.kind->heated) return;
+    if (!losses::is_air_core(*element.kind)) return;
     add(element.name + ".flow", units::Quantity::mass_flow);
     add(element.name + ".face_velocity", units::Quantity::velocity);
     if (cools) add(element.name + ".heat", units::Quantity::power);

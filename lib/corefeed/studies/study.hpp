@@ -14,7 +14,7 @@
 /// format.
 namespace corefeed::studies {
 
-/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the
+/// One line of a loss budget, in the order of the flow. All lines sum to the head between where the
 /// air enters and where it leaves.
 struct BudgetLine {
   std::string element;
@@ -24,9 +24,9 @@ struct BudgetLine {
 };
 
 struct Budget {
-  std::string core;
+  std::string core;  ///< or the loop, where it is a network
   std::vector<BudgetLine> lines;
-  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves
+  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves; what a pump gives
 };
 
 /// How one parameter moves a quantity.
@@ -99,7 +99,8 @@ PointResult solve_point(const model::Model& model, const model::Point& point,
 /// coupled.
 Uncertainty uncertainty_of(const model::Model& model, const PointResult& result, std::string_view quantity);
 
-/// Loss budget of every core along the stream that carries most of its air.
+/// Loss budget of every core along the stream that carries most of its air, and of every loop that is a
+/// network along the stream that carries most of its liquid.
 std::vector<Budget> budgets_of(const PointResult& result);
 
 /// Numbers outside a law's range, reversed streams, fast air, liquids outside their tables.

@@ -61,6 +61,8 @@ std::optional<Spread> element_spread(const network::Element& element, const Owne
 
 std::optional<Spread> loop_spread(const model::Loop& loop, const cooling::Loop& solved, std::size_t key) {
   if (key == 0) return Spread{loop.name + ".flow", solved.flow, loop.flow_band.sigma.value_or(0.0), false};
+  // Viscosities of a data sheet are known to 3 %: band of ASTM D341 between its two points.
+  if (key == 2) return Spread{loop.name + ".viscosity_factor", 1.0, 0.03, true};
   return Spread{loop.name + ".heat_load", solved.heat_load, solved.heat_load_sigma, false};
 }
 

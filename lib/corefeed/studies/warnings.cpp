@@ -68,7 +68,7 @@ void warn_of_mach(const network::Element& element, const cooling::ElementState& 
 
 void warn_of_direction(const network::Element& element, const cooling::ElementState& state,
                        std::vector<Issue>& list) {
-  if (state.flow >= -1e-6) return;
+  if (state.flow >= -1e-6 || element.kind->name == "supply") return;
   const std::string flow = units::show(-state.flow, units::Quantity::mass_flow);
   if (element.kind->ends == Ends::no_from) {
     list.push_back(warning("reversed", element.name,
@@ -76,7 +76,7 @@ void warn_of_direction(const network::Element& element, const cooling::ElementSt
   } else if (element.kind->ends == Ends::no_to) {
     list.push_back(warning("reversed", element.name,
                            fmt::format("{}: air enters through this vent, {}", element.name, flow)));
-  } else if (element.kind->heated) {
+  } else if (losses::is_air_core(*element.kind)) {
     list.push_back(warning("reversed", element.name,
                            fmt::format("{}: air flows backwards through this core, {}", element.name, flow)));
   }
@@ -99,9 +99,107 @@ void warn_of_back_feed(const PointResult& result, std::vector<Issue>& list) {
   }
 }
 
+double number_of(const cooling::ElementState& state, std::string_view name, double otherwise) {
+  for (const cooling::Number& number : state.numbers) {
+    if (number.name == name) return number.value;
+  }
+  return otherwise;
+}
+
+/// A pump that has less at its inlet than it needs gives less than its curve.
+void warn_of_suction(const network::Element& element, const cooling::ElementState& state,
+                     std::vector<Issue>& list) {
+  const double margin = number_of(state, "suction_margin", 1.0);
+  if (margin >= 0.0) return;
+  const std::size_t key = losses::find_key(*element.kind, "suction_limit");
+  const bool limited = (element.given >> key & 1U) != 0;
+  const std::string lack = units::show(-margin, units::Quantity::pressure_difference);
+  const std::string text =
+      limited ? fmt::format(
+                    "{}: its inlet lacks {} of what it needs above vapor pressure: the pump cavitates "
+                    "and gives less than its curve",
+                    element.name, lack)
+              : fmt::format(
+                    "{}: its inlet lies {} below vapor pressure: the pump cavitates, and its curve no "
+                    "longer holds; give its suction_limit",
+                    element.name, lack);
+  list.push_back(warning("suction_limit", element.name, text));
+}
+
+/// A thermostat that is all but shut, though heat enters the loop.
+void warn_of_thermostat(const PointResult& result, std::size_t e, std::vector<Issue>& list) {
+  const network::Element& element = result.built.problem.network.elements[e];
+  const bool main_way = element.kind->name == "thermostat" && element.leg == losses::Leg::straight;
+  const double opening = number_of(result.solution.elements[e], "opening", 1.0);
+  if (!main_way || opening > 0.02) return;
+  const std::string name = element.name.substr(0, element.name.find('/'));
+  const double temperature = result.solution.nodes[static_cast<std::size_t>(element.from)].temperature;
+  list.push_back(
+      warning("thermostat_closed", name,
+              fmt::format("{}: shut at {}; {} leaks to the core", name,
+                          units::show(temperature, units::Quantity::temperature),
+                          units::show(result.solution.elements[e].flow, units::Quantity::mass_flow)),
+              Severity::note));
+}
+
+/// A heated core through which next to no liquid flows cools nothing.
+void warn_of_still_liquid(const PointResult& result, std::size_t e, std::vector<Issue>& list) {
+  const cooling::Case& problem = result.built.problem;
+  const network::Element& element = problem.network.elements[e];
+  if (element.liquid == network::none || problem.other_side[e] == network::none) return;
+  const double speed = number_of(result.solution.elements[e], "velocity", 1.0);
+  constexpr double slowest = 1e-3;  // m/s in the ports
+  if (std::abs(speed) > slowest) return;
+  list.push_back(warning("no_liquid_flow", element.name,
+                         fmt::format("{}: next to no liquid flows through this core ({:.2g} kg/s); it gives "
+                                     "off {:.2g} W",
+                                     element.name, std::abs(result.solution.elements[e].flow),
+                                     number_of(result.solution.elements[e], "heat", 0.0))));
+}
+
+/// Headers that feed some tubes much more than others.
+void warn_of_headers(const network::Element& element, const cooling::ElementState& state,
+                     std::vector<Issue>& list) {
+  constexpr double most = 1.5;
+  const double ratio = number_of(state, "tube_flow_ratio", 1.0);
+  if (ratio <= most) return;
+  list.push_back(warning("uneven_tubes", element.name,
+                         fmt::format("{}: its headers give one tube {:.3g} times the flow of another; larger "
+                                     "headers or ports on one side (U) even it out",
+                                     element.name, ratio)));
+}
+
+/// The place of a loop that is next to boiling, by the pressure there.
+void warn_of_boiling(const PointResult& result, const cooling::Loop& loop, std::vector<Issue>& list) {
+  const network::Network& net = result.built.problem.network;
+  constexpr double close = 5.0;  // K
+  double least = close;
+  std::size_t place = net.nodes.size();
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    if (net.nodes[n].liquid != loop.liquid) continue;
+    const cooling::NodeState& state = result.solution.nodes[n];
+    const double margin =
+        loop.fluid.boiling_temperature(state.total_pressure + net.outside.pressure) - state.temperature;
+    if (!(margin < least)) continue;
+    least = margin;
+    place = n;
+  }
+  if (place == net.nodes.size()) return;
+  const cooling::NodeState& state = result.solution.nodes[place];
+  const std::string where = fmt::format("{} at {} and {} above ambient", net.nodes[place].name,
+                                        units::show(state.temperature, units::Quantity::temperature),
+                                        units::show(state.total_pressure, units::Quantity::pressure_gauge));
+  list.push_back(warning("boiling", loop.name,
+                         least < 0.0
+                             ? fmt::format("{}: the liquid boils at {}", loop.name, where)
+                             : fmt::format("{}: {} is {:.1f} K below boiling", loop.name, where, least),
+                         least < 0.0 ? Severity::warning : Severity::note));
+}
+
 void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
+    if (loop.is_network()) warn_of_boiling(result, loop, list);
     const double hot = result.solution.loops[l].temperature;
     // No liquid of a car survives this; the number only says that its core gets next to no air.
     constexpr double absurd = 573.15;
@@ -130,6 +228,10 @@ std::vector<Issue> point_warnings(const PointResult& result) {
     warn_of_ranges(elements[e], result.solution.elements[e], list);
     warn_of_mach(elements[e], result.solution.elements[e], list);
     warn_of_direction(elements[e], result.solution.elements[e], list);
+    warn_of_suction(elements[e], result.solution.elements[e], list);
+    warn_of_thermostat(result, e, list);
+    warn_of_headers(elements[e], result.solution.elements[e], list);
+    warn_of_still_liquid(result, e, list);
   }
   warn_of_back_feed(result, list);
   warn_of_liquids(result, list);

@@ -207,11 +207,10 @@ const Kind& core_kind() {
       .title = "Core",
       .meaning = "a radiator, oil cooler or charge cooler on its air side",
       .keys = keys(),
-      .rules = {{Rule::Kind::needs,
-                 {"air_conductance.value", "air_conductance.flow", "liquid_conductance", "loop"}},
+      .rules = {{Rule::Kind::needs, {"air_conductance.value", "air_conductance.flow", "loop"}},
                 {Rule::Kind::needs,
                  {"liquid_conductance.value", "liquid_conductance.flow", "air_conductance", "loop"}},
-                {Rule::Kind::needs, {"loop", "air_conductance", "liquid_conductance"}}},
+                {Rule::Kind::needs, {"loop", "air_conductance"}}},
       .formula =
           "dp = a (mu_m/mu_ref) v_m + b (rho_m/rho_ref) v_m^2 (1 + g_c^2), v_m = G/rho_m; + heating "
           "(1 + K_e) G^2/(2 sigma_c^2) (1/rho_2 - 1/rho_1); + 0.5 tan^2 i q when inclined; + G^2/(2 rho_2) "

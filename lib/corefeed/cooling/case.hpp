@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -19,6 +20,9 @@ struct Loop {
   double flow = 0;             ///< kg/s
   double heat_load = 0;        ///< W
   double heat_load_sigma = 0;  ///< W
+  /// K, of the hottest liquid, where it is known and the heat is asked for; `heat_load` is then a first
+  /// guess.
+  std::optional<double> held_temperature = std::nullopt;
 };
 
 /// Elements that are one thing to the user: the pieces of a duct in series, or the two legs of a junction
@@ -82,7 +86,7 @@ struct LoopState {
 struct Parameter {
   enum class Owner { element, loop } owner;
   int index;          ///< element or loop
-  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load
+  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load or held temperature
   double derivative;  ///< of the asked quantity, SI
 };
 

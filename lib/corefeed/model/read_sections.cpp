@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
 
+#include <iterator>
 #include <limits>
 
 #include "corefeed/model/reader.hpp"
@@ -99,7 +100,9 @@ std::optional<fluids::Liquid> read_fluid(Reader& reader, const Spot& object) {
 
 void read_loop(Reader& reader, const Spot& object, const std::string& name, Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"fluid", "heat_load", "flow"});
+  std::vector<std::string_view> known{"fluid", "heat_load", "flow"};
+  known.insert(known.end(), std::begin(transient_keys), std::end(transient_keys));
+  reader.refuse_unknown(object, known);
   Loop loop;
   loop.name = name;
   loop.pointer = object.pointer;
@@ -120,6 +123,7 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
         bounded(reader, load, Quantity::power, "the heat load", 0.0, unbounded, false, &loop.heat_load_band)
             .value_or(0.0);
   }
+  read_transient(reader, object, loop.transient);
   model.loops.push_back(std::move(loop));
 }
 

@@ -22,7 +22,7 @@ namespace {
 constexpr std::size_t first_speeds = 7;
 constexpr std::size_t most_speeds = 49;
 /// How well a solution half way between two speeds has to be met, as a share of the heat.
-constexpr double tolerance = 2e-3;
+constexpr double tolerance = 5e-3;
 constexpr std::size_t yaw_points = 5;
 
 /// Shares at which the resistance of a throttled loop is found; at 1 it is zero.
@@ -100,19 +100,25 @@ class HeatTableMaker {
   Result<HeatTable> make() {
     table_.range_ = range_;
     table_.yaws_ = yaw_nodes(range_.least_yaw, range_.most_yaw);
-    // A trace of one speed still wants the four points that a cubic needs.
-    const double span = std::max(range_.fastest - range_.slowest, 1.0);
-    for (std::size_t i = 0; i < first_speeds; ++i)
-      insert(range_.slowest + span * static_cast<double>(i) / (first_speeds - 1));
-    while (issues_.empty()) {
-      find_slopes();
-      if (!refine()) break;
-    }
+    table_.grids_.resize(range_.settings);
+    for (std::size_t setting = 0; setting < range_.settings && issues_.empty(); ++setting) fill(setting);
     if (!issues_.empty()) return std::move(issues_);
     return std::move(table_);
   }
 
  private:
+  void fill(std::size_t setting) {
+    good_.clear();
+    // A trace of one speed still wants the four points that a cubic needs.
+    const double span = std::max(range_.fastest - range_.slowest, 1.0);
+    for (std::size_t i = 0; i < first_speeds; ++i)
+      insert(setting, range_.slowest + span * static_cast<double>(i) / (first_speeds - 1));
+    while (issues_.empty()) {
+      find_slopes(table_.grids_[setting]);
+      if (!refine(setting)) return;
+    }
+  }
+
   std::vector<double> heats(const HeatState& state) {
     if (!issues_.empty()) return {};
     ++table_.solutions_;
@@ -126,19 +132,17 @@ class HeatTableMaker {
     return {setting, speed, yaw, quadratic_.sites().front(), std::vector<double>(quadratic_.loops(), 1.0)};
   }
 
-  /// Everything the table holds at one speed, for all settings and yaws.
-  void insert(double speed) {
-    const auto place = std::lower_bound(table_.speeds_.begin(), table_.speeds_.end(), speed);
-    const std::size_t before = static_cast<std::size_t>(place - table_.speeds_.begin());
-    const std::size_t old_speeds = table_.speeds_.size();
-    table_.speeds_.insert(place, speed);
-    for (std::size_t block = 0; block < range_.settings * table_.yaws_.size(); ++block) {
-      const std::size_t at = block * (old_speeds + 1) + before;
-      const std::size_t setting = block / table_.yaws_.size();
-      const double yaw = table_.yaws_[block % table_.yaws_.size()];
-      table_.nodes_.insert(table_.nodes_.begin() + static_cast<std::ptrdiff_t>(at),
-                           {values(state_at(setting, speed, yaw)), {}});
-      if (!issues_.empty()) return;
+  /// Everything the table holds at one speed, for all yaws.
+  void insert(std::size_t setting, double speed) {
+    HeatTable::Grid& grid = table_.grids_[setting];
+    const auto place = std::lower_bound(grid.speeds.begin(), grid.speeds.end(), speed);
+    const auto before = place - grid.speeds.begin();
+    grid.speeds.insert(place, speed);
+    const auto row = static_cast<std::ptrdiff_t>(grid.speeds.size());
+    for (std::size_t yaw = 0; yaw < table_.yaws_.size() && issues_.empty(); ++yaw) {
+      HeatTable::Node node{values(state_at(setting, speed, table_.yaws_[yaw])), {}};
+      grid.nodes.insert(grid.nodes.begin() + static_cast<std::ptrdiff_t>(yaw) * row + before,
+                        std::move(node));
     }
   }
 
@@ -178,51 +182,47 @@ class HeatTableMaker {
     return std::isfinite(rho) ? std::max(rho, least) : least;
   }
 
-  void find_slopes() {
-    const std::size_t speeds = table_.speeds_.size();
-    for (std::size_t first = 0; first < table_.nodes_.size(); first += speeds) {
-      const std::size_t count = table_.nodes_[first].value.size();
-      for (std::size_t i = 0; i < speeds; ++i) table_.nodes_[first + i].slope.assign(count, 0.0);
+  static void find_slopes(HeatTable::Grid& grid) {
+    const std::size_t speeds = grid.speeds.size();
+    for (std::size_t first = 0; first < grid.nodes.size(); first += speeds) {
+      const std::size_t count = grid.nodes[first].value.size();
+      for (std::size_t i = 0; i < speeds; ++i) grid.nodes[first + i].slope.assign(count, 0.0);
       for (std::size_t c = 0; c < count; ++c) {
-        std::vector<double> x = table_.speeds_;
+        std::vector<double> x = grid.speeds;
         std::vector<double> y;
-        for (std::size_t i = 0; i < speeds; ++i) y.push_back(table_.nodes_[first + i].value[c]);
+        for (std::size_t i = 0; i < speeds; ++i) y.push_back(grid.nodes[first + i].value[c]);
         const boost::math::interpolators::pchip<std::vector<double>> curve(std::move(x), std::move(y));
-        for (std::size_t i = 0; i < speeds; ++i)
-          table_.nodes_[first + i].slope[c] = curve.prime(table_.speeds_[i]);
+        for (std::size_t i = 0; i < speeds; ++i) grid.nodes[first + i].slope[c] = curve.prime(grid.speeds[i]);
       }
     }
   }
 
   /// Tries the middle of every gap that was not found good yet; false when nothing had to be added.
-  bool refine() {
+  bool refine(std::size_t setting) {
+    const std::vector<double> speeds = table_.grids_[setting].speeds;
     HeatLookup lookup(table_);
     std::vector<double> wanted;
-    for (std::size_t i = 1; i < table_.speeds_.size(); ++i) {
-      const double middle = 0.5 * (table_.speeds_[i - 1] + table_.speeds_[i]);
+    for (std::size_t i = 1; i < speeds.size(); ++i) {
+      const double middle = 0.5 * (speeds[i - 1] + speeds[i]);
       if (std::find(good_.begin(), good_.end(), middle) != good_.end()) continue;
-      (is_met(lookup, middle) ? good_ : wanted).push_back(middle);
+      (is_met(lookup, setting, middle) ? good_ : wanted).push_back(middle);
       if (!issues_.empty()) return false;
     }
-    const std::size_t room = most_speeds - std::min(most_speeds, table_.speeds_.size());
-    wanted.resize(std::min(wanted.size(), room));
-    for (const double speed : wanted) insert(speed);
+    wanted.resize(std::min(wanted.size(), most_speeds - std::min(most_speeds, speeds.size())));
+    for (const double speed : wanted) insert(setting, speed);
     return !wanted.empty();
   }
 
-  bool is_met(HeatLookup& lookup, double speed) {
+  bool is_met(HeatLookup& lookup, std::size_t setting, double speed) {
     std::vector<double> guess(quadratic_.loops());
-    for (std::size_t setting = 0; setting < range_.settings; ++setting) {
-      const double yaw = table_.yaws_[table_.yaws_.size() / 2];
-      const HeatState state = state_at(setting, speed, yaw);
-      const std::vector<double> found = heats(state);
-      if (!issues_.empty()) return true;
-      lookup.heat(setting, speed, yaw, state.temperature, state.share, guess);
-      for (std::size_t i = 0; i < guess.size(); ++i) {
-        largest_heat_ = std::max(largest_heat_, std::abs(found[i]));
-        const double allowed = tolerance * std::max(std::abs(found[i]), 0.02 * largest_heat_);
-        if (std::abs(found[i] - guess[i]) > allowed) return false;
-      }
+    const HeatState state = state_at(setting, speed, table_.yaws_[table_.yaws_.size() / 2]);
+    const std::vector<double> found = heats(state);
+    if (!issues_.empty()) return true;
+    lookup.heat(setting, speed, state.yaw, state.temperature, state.share, guess);
+    for (std::size_t i = 0; i < guess.size(); ++i) {
+      largest_heat_ = std::max(largest_heat_, std::abs(found[i]));
+      const double allowed = tolerance * std::max(std::abs(found[i]), 0.02 * largest_heat_);
+      if (std::abs(found[i] - guess[i]) > allowed) return false;
     }
     return true;
   }
@@ -248,9 +248,11 @@ HeatLookup::HeatLookup(const HeatTable& table)
       slopes_(quadratic_.loops() * quadratic_.loops()) {}
 
 void HeatLookup::blend(std::size_t setting, double speed, double yaw) {
-  const std::vector<double>& x = table_.speeds_;
+  const HeatTable::Grid& grid = table_.grids_[setting];
+  const std::vector<double>& x = grid.speeds;
   const double held = std::clamp(speed, x.front(), x.back());
   // Speeds follow each other closely: the gap of the last call is mostly the right one.
+  place_ = std::min(place_, x.size() - 2);
   if (held < x[place_] || held > x[place_ + 1]) {
     const auto above = std::upper_bound(x.begin() + 1, x.end() - 1, held);
     place_ = static_cast<std::size_t>(above - x.begin()) - 1;
@@ -261,10 +263,10 @@ void HeatLookup::blend(std::size_t setting, double speed, double yaw) {
   const double left = 1.0 - right;
   const double left_slope = width * t * (1.0 - t) * (1.0 - t);
   const double right_slope = -width * t * t * (1.0 - t);
-  coefficients_.assign(table_.nodes_.front().value.size(), 0.0);
+  coefficients_.assign(grid.nodes.front().value.size(), 0.0);
   for (std::size_t y = 0; y < table_.yaws_.size(); ++y) {
-    const HeatTable::Node& a = table_.node(setting, y, place_);
-    const HeatTable::Node& b = table_.node(setting, y, place_ + 1);
+    const HeatTable::Node& a = grid.node(y, place_);
+    const HeatTable::Node& b = grid.node(y, place_ + 1);
     const double weight = yaw_weight(table_.yaws_, y, yaw);
     for (std::size_t c = 0; c < coefficients_.size(); ++c) {
       coefficients_[c] += weight * (left * a.value[c] + right * b.value[c] + left_slope * a.slope[c] +

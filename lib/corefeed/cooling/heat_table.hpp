@@ -37,7 +37,7 @@ struct HeatRange {
 
 /// Over the temperatures of all loops the heat is a complete quadratic: it is nearly linear in them, bent
 /// slightly because hot air is thin and chokes its core. Over speed its coefficients are monotone cubics
-/// (pchip) on points set closer until a solution half way between them is met within 0.2 %; over yaw a
+/// (pchip) on points set closer until a solution half way between them is met within 0.5 %; over yaw a
 /// polynomial through five Chebyshev points. A thermostat that sends a share s of the flow through a core
 /// acts as a resistance in series with it, rho(s) / s: the heat is that of the unthrottled core at the
 /// temperature T* = T - rho(s) Q / s. This is exact where heat is linear in the temperatures.
@@ -47,7 +47,8 @@ class HeatTable {
   static Result<HeatTable> prepare(const HeatSampler& sample, const HeatRange& range);
 
   const HeatRange& range() const { return range_; }
-  const std::vector<double>& speeds() const { return speeds_; }
+  /// Speeds at which the network was solved in this setting.
+  const std::vector<double>& speeds(std::size_t setting) const { return grids_[setting].speeds; }
   /// How many times the full network was solved.
   std::size_t solutions() const { return solutions_; }
 
@@ -59,14 +60,17 @@ class HeatTable {
     std::vector<double> value;  ///< coefficients of the quadratics, then rho by throttled loop and share
     std::vector<double> slope;  ///< over speed
   };
-  const Node& node(std::size_t setting, std::size_t yaw, std::size_t speed) const {
-    return nodes_[(setting * yaws_.size() + yaw) * speeds_.size() + speed];
-  }
+  /// One setting.
+  struct Grid {
+    std::vector<double> speeds;
+    std::vector<Node> nodes;  ///< by yaw and speed
+
+    const Node& node(std::size_t yaw, std::size_t speed) const { return nodes[yaw * speeds.size() + speed]; }
+  };
 
   HeatRange range_;
-  std::vector<double> speeds_;
   std::vector<double> yaws_;
-  std::vector<Node> nodes_;
+  std::vector<Grid> grids_;
   std::size_t solutions_ = 0;
 };
 

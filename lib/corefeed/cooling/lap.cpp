@@ -104,32 +104,26 @@ class Driver {
     }
   }
 
-  /// Numbers whose change of sign ends a step: first those of the controls, which switch falling. What is
-  /// zero but for rounding has no sign.
-  std::size_t watched() const { return fan_on_.size() + 4 * count_; }
-  double watch(std::size_t which, const Numbers& x, double time) {
-    if (which < fan_on_.size()) {
-      const LapControl& control = problem_.controls[which];
-      const double temperature = x[control.loop];
-      return fan_on_[which] ? temperature - control.off_below : control.on_above - temperature;
+  /// Numbers whose change of sign ends a step: those of the controls, which switch falling, and four of each
+  /// loop, which have no sign where they are zero but for rounding.
+  void watch(const Numbers& x, double time, Numbers& numbers) {
+    slopes(x, slope_, time);
+    numbers.clear();
+    const auto add = [&numbers](double number) { numbers.push_back(std::abs(number) < 1e-9 ? 0.0 : number); };
+    for (std::size_t k = 0; k < fan_on_.size(); ++k) numbers.push_back(until_switched(k, x));
+    for (std::size_t i = 0; i < count_; ++i) {
+      const LapLoop& loop = problem_.loops[i];
+      add(loop.limit ? x[i] - *loop.limit : 0.0);
+      add(loop.thermostat ? warming_line(*loop.thermostat, x[i]) - lift(x, i) : 0.0);
+      add(loop.thermostat ? lift(x, i) - cooling_line(*loop.thermostat, x[i]) : 0.0);
+      add(slope_[i]);
     }
-    const double number =
-        watch_loop((which - fan_on_.size()) / count_, (which - fan_on_.size()) % count_, x, time);
-    return std::abs(number) < 1e-9 ? 0.0 : number;
   }
-  double watch_loop(std::size_t what, std::size_t loop, const Numbers& x, double time) {
-    const auto& thermostat = problem_.loops[loop].thermostat;
-    switch (what) {
-      case 0:
-        return problem_.loops[loop].limit ? x[loop] - *problem_.loops[loop].limit : 0.0;
-      case 1:
-        return thermostat ? warming_line(*thermostat, x[loop]) - lift(x, loop) : 0.0;
-      case 2:
-        return thermostat ? lift(x, loop) - cooling_line(*thermostat, x[loop]) : 0.0;
-      default:
-        slopes(x, slope_, time);
-        return slope_[loop];
-    }
+
+  /// K that its loop is away from switching a fan.
+  double until_switched(std::size_t control, const Numbers& x) const {
+    const LapControl& by = problem_.controls[control];
+    return fan_on_[control] ? x[by.loop] - by.off_below : by.on_above - x[by.loop];
   }
 
   /// From the present time to this one, within a row of the trace.
@@ -137,6 +131,7 @@ class Driver {
     double time = problem_.drive.time[row_];
     double step = until - time;
     switch_fans();
+    watch(now_, time, before_);
     while (time < until && !lap_.ended) {
       stepper_.initialize(now_, time, std::min(step, until - time));
       stepper_.do_step([this](const Numbers& x, Numbers& slope, double t) { slopes(x, slope, t); });
@@ -146,43 +141,49 @@ class Driver {
       if (until - reached < 1e-9 * (until - problem_.drive.time[row_])) reached = until;
       Numbers next = stepper_.current_state();
       const double event = first_event(next, time, reached);
-      if (event < reached) {
+      const bool is_cut = event < reached;
+      if (is_cut) {
         reached = event;
         stepper_.calc_state(reached, next);
       }
       account(next, time, reached);
       now_ = std::move(next);
       time = reached;
-      switch_fans();
+      if (switch_fans() || is_cut) watch(now_, time, after_);
+      std::swap(before_, after_);
     }
   }
 
   /// Time just behind the first change of sign in the step, or its end.
   double first_event(const Numbers& next, double from, double to) {
+    watch(next, to, after_);
     double event = to;
     Numbers inside(now_.size());
-    for (std::size_t which = 0; which < watched(); ++which) {
-      const double before = watch(which, now_, from);
-      const double after = watch(which, next, to);
-      if (before * after >= 0.0) continue;
+    for (std::size_t which = 0; which < before_.size(); ++which) {
+      if (before_[which] * after_[which] >= 0.0) continue;
       const auto at = [&](double time) {
         stepper_.calc_state(time, inside);
-        return watch(which, inside, time);
+        watch(inside, time, inside_);
+        return inside_[which];
       };
       std::uintmax_t steps = 60;
       const auto bracket = boost::math::tools::toms748_solve(
-          at, from, to, before, after, boost::math::tools::eps_tolerance<double>(46), steps);
+          at, from, to, before_[which], after_[which], boost::math::tools::eps_tolerance<double>(46), steps);
       if (bracket.second > from) event = std::min(event, bracket.second);
     }
     return event;
   }
 
-  void switch_fans() {
+  /// Whether any was switched.
+  bool switch_fans() {
+    bool any = false;
     for (std::size_t k = 0; k < fan_on_.size(); ++k) {
-      if (watch(k, now_, problem_.drive.time[row_]) > 0.0) continue;
+      if (until_switched(k, now_) > 0.0) continue;
       fan_on_[k] = !fan_on_[k];
       ++lap_.fans[k].switched;
+      any = true;
     }
+    return any;
   }
 
   void account(const Numbers& next, double from, double to) {
@@ -223,7 +224,8 @@ class Driver {
   const LapProblem& problem_;
   std::size_t count_;
   HeatLookup lookup_;
-  Numbers share_, heat_, slope_;  // scratch
+  Numbers share_, heat_, slope_;     // scratch
+  Numbers before_, after_, inside_;  // watched at the beginning and the end of a step, and inside it
   Numbers now_, first_;
   std::vector<bool> fan_on_;
   std::size_t row_ = 0;

@@ -82,8 +82,10 @@ std::string controls_text(const LapStudy& study) {
   }
   for (const LoopOverLap& loop : study.loops) {
     if (!loop.throttled) continue;
-    text += fmt::format("  {} thermostat: {:.0f} to {:.0f} % of the flow through its cores\n", loop.name,
-                        100.0 * loop.result.least_share, 100.0 * loop.result.largest_share);
+    const std::string least = fmt::format("{:.0f}", 100.0 * loop.result.least_share);
+    const std::string largest = fmt::format("{:.0f}", 100.0 * loop.result.largest_share);
+    text += fmt::format("  {} thermostat: {} % of the flow through its cores\n", loop.name,
+                        least == largest ? least : fmt::format("{} to {}", least, largest));
   }
   return text.empty() ? "" : text + "\n";
 }

@@ -409,7 +409,10 @@ class LapSolver {
   /// What the network warns of, each thing once with the time it was first seen.
   void take_warnings(const PointResult& result, std::size_t row,
                      std::set<std::pair<std::string, std::string>>& told) {
+    // At rest every velocity ratio is out of all ranges and says nothing.
+    const bool at_rest = problem_.drive.speed[row] < 1.0;
     for (const Issue& issue : point_warnings(result)) {
+      if (at_rest && issue.code == "out_of_range") continue;
       if (!told.insert({issue.code, issue.place.pointer}).second) continue;
       study_.warnings.push_back(issue);
       study_.warnings.back().text = fmt::format("at {:.1f} s: {}", study_.trace.time[row], issue.text);

@@ -19,6 +19,7 @@ PRIVATE = {
     "network": {"system", "assembly", "solver"},
     "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities", "liquid_side",
                 "conductance_fit", "fins", "header", "passes", "pressure_drop", "tube_side"},
+    "studies": {"lap_network"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }

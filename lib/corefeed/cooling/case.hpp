@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -20,6 +21,9 @@ struct Loop {
   double flow = 0;                  ///< kg/s; not used by a network
   double heat_load = 0;             ///< W
   double heat_load_sigma = 0;       ///< W
+  /// K, of the hottest liquid, where it is known and the heat is asked for; `heat_load` is then a first
+  /// guess. Of a loop of fixed flow alone.
+  std::optional<double> held_temperature = std::nullopt;
   int liquid = network::none;       ///< place among the network's liquids; none for a loop of fixed flow
   int first = network::none;        ///< the element whose flow is the loop's: a pump or supply
   int heated_node = network::none;  ///< where the heat load enters; none without any
@@ -96,7 +100,8 @@ struct LoopState {
 struct Parameter {
   enum class Owner { element, loop } owner;
   int index;          ///< element or loop
-  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load, 2 factor on the viscosity
+  /// Place in the kind's keys; loop: 0 flow, 1 heat load or held temperature, 2 factor on the viscosity.
+  std::size_t key;
   double derivative;  ///< of the asked quantity, SI
 };
 

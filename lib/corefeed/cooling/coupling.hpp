@@ -12,12 +12,18 @@
 /// Adds loops to a network's equations. Private to the library's sources.
 namespace corefeed::cooling {
 
-/// Where loops stand in the system.
+/// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {
-  std::vector<int> temperature;  ///< by loop: unknown, hottest liquid; none for a network
+  std::vector<int> temperature;  ///< by loop: hottest liquid, unknown, or parameter of a loop whose temperature
+                                 ///< is held; none for a network
   std::vector<int> flow;         ///< by loop: parameter; none for a network
-  std::vector<int> heat_load;    ///< by loop: parameter; none for a network without heat load
+  std::vector<int> heat_load;    ///< by loop: parameter, or unknown of a loop whose temperature is held; none for
+                                 ///< a network without heat load
+  std::vector<bool> held;        ///< by loop: whether the temperature is held
   std::vector<int> wall;         ///< by element: unknown, temperature of the tubes' wall; none without tubes
+
+  /// The parameter that is given: heat load or held temperature.
+  int given(std::size_t loop) const { return held[loop] ? temperature[loop] : heat_load[loop]; }
 };
 
 /// Reads one liquid element that gives off heat from an equation's local numbers.
@@ -67,6 +73,7 @@ class CoreStates {
   fluids::Liquid fluid_;
   std::optional<PassageStates> passage_;  ///< where the loop is a network
   double equal_share_ = 1.0;
+  bool held_ = false;
   int hot_ = 0;
   int flow_ = 0;
   int load_ = 0;
@@ -115,11 +122,13 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   if (passage_) return heat_of_network<S>(in, x, p);
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
   const S flow = share * p[flow_];
+  const S hot = held_ ? p[hot_] : x[hot_];
+  const S load = held_ ? x[load_] : p[load_];
   // Properties at the mean of the loop's hot and cold end.
-  const S rough_capacity = fluid_.heat_capacity(x[hot_]);
-  const S mean = x[hot_] - 0.5 * p[load_] / (p[flow_] * rough_capacity);
+  const S rough_capacity = fluid_.heat_capacity(hot);
+  const S mean = hot - 0.5 * load / (p[flow_] * rough_capacity);
   const S capacity = fluid_.heat_capacity(mean);
-  return core_heat<S>(in, x[hot_], flow, capacity);
+  return core_heat<S>(in, hot, flow, capacity);
 }
 
 template <class S>

@@ -117,15 +117,18 @@ Function parameter_function(int parameter) {
 /// Hot less what the cores took, over the loop's flow and heat capacity at the mean.
 Function cold_function(const Solved& solved, int loop) {
   const fluids::Liquid fluid = solved.problem.loops[at(loop)].fluid;
-  auto number = [fluid]<class S>(const S* x, const S* p) {
-    const S rough = p[1] / (p[0] * fluid.heat_capacity(x[0]));
-    const S mean = x[0] - 0.5 * rough;
-    const S fall = p[1] / (p[0] * fluid.heat_capacity(mean));
-    const S cold = x[0] - fall;
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [fluid, held]<class S>(const S* x, const S* p) {
+    const S hot = held ? p[1] : x[0];
+    const S heat = held ? x[0] : p[1];
+    const S rough = heat / (p[0] * fluid.heat_capacity(hot));
+    const S mean = hot - 0.5 * rough;
+    const S fall = heat / (p[0] * fluid.heat_capacity(mean));
+    const S cold = hot - fall;
     return cold;
   };
-  return make_function({solved.loops.temperature[at(loop)]},
-                       {solved.loops.flow[at(loop)], solved.loops.heat_load[at(loop)]}, number);
+  const int found = held ? solved.loops.heat_load[at(loop)] : solved.loops.temperature[at(loop)];
+  return make_function({found}, {solved.loops.flow[at(loop)], solved.loops.given(at(loop))}, number);
 }
 
 /// One vent in the sum of the cooling drag.
@@ -244,10 +247,13 @@ std::optional<Function> path_function(const Solved& solved, const Path& path, st
 
 std::optional<Function> loop_function(const Solved& solved, int loop, std::string_view what) {
   if (solved.problem.loops[at(loop)].is_network()) return network_loop_function(solved, loop, what);
-  if (what == "temperature") return unknown_function(solved.loops.temperature[at(loop)]);
+  const bool held = solved.loops.held[at(loop)];
+  const int temperature = solved.loops.temperature[at(loop)];
+  const int heat = solved.loops.heat_load[at(loop)];
+  if (what == "temperature") return held ? parameter_function(temperature) : unknown_function(temperature);
   if (what == "temperature_cold") return cold_function(solved, loop);
   if (what == "flow") return parameter_function(solved.loops.flow[at(loop)]);
-  if (what == "heat") return parameter_function(solved.loops.heat_load[at(loop)]);
+  if (what == "heat") return held ? unknown_function(heat) : parameter_function(heat);
   return std::nullopt;
 }
 

@@ -152,7 +152,7 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
       list.push_back({Parameter::Owner::loop, loop, key, slopes[static_cast<std::size_t>(place)]});
     };
     add(0, solved.loops.flow[l]);
-    add(1, solved.loops.heat_load[l]);
+    add(1, solved.loops.given(l));
     const int liquid = solved.problem.loops[l].liquid;
     if (liquid != network::none) add(2, solved.assembly.places.viscosity[static_cast<std::size_t>(liquid)]);
   }

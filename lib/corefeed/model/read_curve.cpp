@@ -20,11 +20,6 @@ struct Points {
   std::vector<std::string> where;
 };
 
-std::string header_of(const Column& column) {
-  const std::string_view unit = units::info(column.quantity).display;
-  return unit.empty() ? std::string(column.name) : fmt::format("{} [{}]", column.name, unit);
-}
-
 std::string abscissa_names(const CurveForm& form) {
   std::string names;
   for (const Column& column : form.abscissas) {
@@ -76,31 +71,6 @@ std::optional<Points> read_list(Reader& reader, const Spot& list, const CurveFor
   return points;
 }
 
-/// SI value of one unit of a table's column; reports a unit that is missing or of another dimension.
-std::optional<double> column_factor(Reader& reader, const Table& table, std::size_t index,
-                                    const Column& column) {
-  const Table::Column& found = table.columns()[index];
-  Issue issue;
-  issue.place.file = table.file();
-  issue.place.line = table.header_line();
-  if (column.quantity == units::Quantity::number) {
-    if (!found.has_unit || found.unit.empty()) return 1.0;
-    issue.code = "wrong_dimension";
-    issue.text = fmt::format("the column {} has the unit {}, but it is a plain number", quoted(found.name),
-                             quoted(found.unit));
-    reader.issues.push_back(std::move(issue));
-    return std::nullopt;
-  }
-  const auto factor = units::parse("1 " + found.unit, column.quantity);
-  if (factor) return factor.value();
-  issue.code = factor.issues().front().code;
-  issue.text = fmt::format("the column {}: {}; head it {}", quoted(found.name),
-                           found.has_unit ? factor.issues().front().text : std::string("its unit is missing"),
-                           quoted(header_of(column)));
-  reader.issues.push_back(std::move(issue));
-  return std::nullopt;
-}
-
 void take(Reader& reader, const std::vector<Issue>& issues) {
   reader.issues.insert(reader.issues.end(), issues.begin(), issues.end());
 }
@@ -123,16 +93,18 @@ std::optional<Points> read_table(Reader& reader, const Spot& name, const CurveFo
   if (across == Table::npos) take(reader, table.value().column(form.abscissas.front().name).issues());
   if (!up) take(reader, up.issues());
   if (across == Table::npos || !up) return std::nullopt;
-  const auto x_factor = column_factor(reader, table.value(), across, form.abscissas[points.abscissa]);
-  const auto y_factor = column_factor(reader, table.value(), up.value(), form.ordinate);
+  const auto x_factor = column_factor(table.value(), across, form.abscissas[points.abscissa].quantity);
+  const auto y_factor = column_factor(table.value(), up.value(), form.ordinate.quantity);
   const auto x = table.value().numbers(across);
   const auto y = table.value().numbers(up.value());
+  if (!x_factor) take(reader, x_factor.issues());
+  if (!y_factor) take(reader, y_factor.issues());
   if (!x) take(reader, x.issues());
   if (!y) take(reader, y.issues());
   if (!x_factor || !y_factor || !x || !y) return std::nullopt;
   for (std::size_t row = 0; row < table.value().rows(); ++row) {
-    points.x.push_back(x.value()[row] * *x_factor);
-    points.y.push_back(y.value()[row] * *y_factor);
+    points.x.push_back(x.value()[row] * x_factor.value());
+    points.y.push_back(y.value()[row] * y_factor.value());
     points.where.push_back(fmt::format("line {} of {}", table.value().line(row), name.value->text));
   }
   return points;
@@ -180,8 +152,9 @@ std::shared_ptr<const losses::Curve> read_curve(Reader& reader, const Spot& spot
         spot.pointer, "wrong_type",
         fmt::format("found {}, expected a list of points or the name of a CSV file with the columns {} "
                     "and {}",
-                    kind_name(spot.value->kind), quoted(header_of(form.abscissas.front())),
-                    quoted(header_of(form.ordinate))));
+                    kind_name(spot.value->kind),
+                    quoted(header_of(form.abscissas.front().name, form.abscissas.front().quantity)),
+                    quoted(header_of(form.ordinate.name, form.ordinate.quantity))));
     return nullptr;
   }
   std::optional<Points> points = listed ? read_list(reader, spot, form) : read_table(reader, spot, form);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
 
+#include <iterator>
 #include <limits>
 
 #include "corefeed/model/reader.hpp"
@@ -103,11 +104,12 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
   loop.name = name;
   loop.pointer = object.pointer;
   loop.is_network = static_cast<bool>(Reader::member(object, "elements"));
-  if (loop.is_network) {
-    reader.refuse_unknown(object, {"fluid", "heat_load", "heat_at", "elements", "nodes"});
-  } else {
-    reader.refuse_unknown(object, {"fluid", "heat_load", "flow", "elements"});
+  std::vector<std::string_view> known{"fluid", "heat_load", "heat_at", "elements", "nodes"};
+  if (!loop.is_network) {
+    known = {"fluid", "heat_load", "flow", "elements"};
+    known.insert(known.end(), std::begin(transient_keys), std::end(transient_keys));
   }
+  reader.refuse_unknown(object, known);
   const Spot fluid = reader.required(object, "fluid", "what flows in the loop");
   const Spot flow = loop.is_network ? Spot() : reader.required(object, "flow", "mass flow of the loop");
   const Spot load = loop.is_network ? Reader::member(object, "heat_load")
@@ -129,7 +131,11 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
   if (const Spot place = Reader::member(object, "heat_at"); place && loop.is_network) {
     loop.heat_at = reader.text(place).value_or("");
   }
-  if (loop.is_network) read_parts(reader, object, name, model);
+  if (loop.is_network) {
+    read_parts(reader, object, name, model);
+  } else {
+    read_transient(reader, object, loop.transient);
+  }
   model.loops.push_back(std::move(loop));
 }
 

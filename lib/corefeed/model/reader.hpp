@@ -106,6 +106,11 @@ void read_air(Reader& reader, Model& model);
 /// Elements and nodes of the air (`loop` empty) or of a loop.
 void read_parts(Reader& reader, const Spot& holder, const std::string& loop, Model& model);
 void read_loops(Reader& reader, Model& model);
+/// The keys of a loop that only its temperature over time needs, and what they must refer to.
+inline constexpr std::string_view transient_keys[] = {"thermal_mass", "temperature_limit",
+                                                      "start_temperature", "thermostat", "fan_control"};
+void read_transient(Reader& reader, const Spot& loop, Transient& transient);
+void check_transient(Reader& reader, const Model& model);
 void read_points(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
 

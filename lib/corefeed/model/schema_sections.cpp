@@ -86,6 +86,27 @@ Value fluid_form() {
                                             when_kind("oil", oil())})}});
 }
 
+Value thermostat_form() {
+  return closed_object(
+      "what sends a share of the flow through the cores; fully open in a steady solution",
+      {{"opens_at", text_of(Quantity::temperature, "begins to open when warming")},
+       {"fully_open_at", text_of(Quantity::temperature, "sends all the flow through the cores")},
+       {"hysteresis", text_of(Quantity::temperature_difference, "closes lower by this; 3 K if absent")},
+       {"lag", text_of(Quantity::time, "time constant of the wax; 7 s if absent")},
+       {"closed_share",
+        plain_number("share of the flow through the cores while closed; 0 if absent", 0.0, 0.9)}},
+      {"opens_at", "fully_open_at"});
+}
+
+Value fan_control_form() {
+  return closed_object("switches a fan over a lap",
+                       {{"on_above", text_of(Quantity::temperature, "the loop switches the fan on above")},
+                        {"off_below", text_of(Quantity::temperature, "and off below")},
+                        {"off_state", one_of_words({"freewheeling", "stopped"},
+                                                   "what the fan does when off; freewheeling if absent")}},
+                       {"on_above", "off_below"});
+}
+
 Value loop_form() {
   const auto asks = [](const Words& keys) { return make_object({{"required", words(keys)}}); };
   const auto refuses = [&asks](std::string_view key) { return make_object({{"not", asks({key})}}); };
@@ -96,10 +117,21 @@ Value loop_form() {
        {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")},
        {"heat_at", described("name", "element at whose end the heat enters; the first pump if absent")},
        {"elements", map_of("pump, hoses, fittings, core and the like by name", reference("loop_element"))},
-       {"nodes", map_of("nodes that need a description, by name", reference("node"))}},
+       {"nodes", map_of("nodes that need a description, by name", reference("node"))},
+       {"thermal_mass",
+        text_of(Quantity::heat_capacity_total, "of the liquid and the metal that warms with it")},
+       {"temperature_limit", text_of(Quantity::temperature, "a lap reports the time above it")},
+       {"start_temperature", text_of(Quantity::temperature, "at the start of a stint; ambient if absent")},
+       {"thermostat", thermostat_form()},
+       {"fan_control", map_of("fans that this loop switches over a lap, by name", fan_control_form())}},
       {"fluid"});
   form.members.emplace_back("if", asks({"elements"}));
-  form.members.emplace_back("then", refuses("flow"));
+  std::vector<Value> of_fixed_flow;
+  for (const std::string_view key :
+       {"flow", "thermal_mass", "temperature_limit", "start_temperature", "thermostat", "fan_control"}) {
+    of_fixed_flow.push_back(refuses(key));
+  }
+  form.members.emplace_back("then", make_object({{"allOf", make_array(std::move(of_fixed_flow))}}));
   form.members.emplace_back(
       "else",
       make_object(

@@ -80,7 +80,7 @@ std::vector<Key> keys() {
            .quantity = Quantity::time,
            .meaning = "time constant of the opening; over a lap, not in the steady state",
            .need = Need::standard,
-           .standard = 8.0,
+           .standard = 7.0,
            .lowest = 0.0,
            .highest = 600.0,
            .source = "wax thermostats 5 to 10 s, common practice, no source"},

@@ -17,17 +17,18 @@ using Json = nlohmann::ordered_json;
 
 struct Fault {
   const char* name;
-  const char* patch;    ///< JSON merge patch on the sample
+  const char* patch;  ///< JSON merge patch on the sample
   const char* code;
   const char* pointer;
-  const char* part;     ///< of the text
+  const char* part;  ///< of the text
 };
 
 const Fault faults[] = {
     {"AirKindInALoop", R"({"loops": {"oil": {"elements": {"filter": {"kind": "vent"}}}}})", "unknown_name",
      "/loops/oil/elements/filter/kind", "stands in \"air\""},
-    {"LiquidKindInTheAir", R"({"air": {"elements": {"pump": {"kind": "oil_pump", "from": "bay", "to": "x"}}}})",
-     "unknown_name", "/air/elements/pump/kind", "stands in a loop"},
+    {"LiquidKindInTheAir",
+     R"({"air": {"elements": {"pump": {"kind": "oil_pump", "from": "bay", "to": "x"}}}})", "unknown_name",
+     "/air/elements/pump/kind", "stands in a loop"},
     {"MisspeltKind", R"({"loops": {"oil": {"elements": {"filter": {"kind": "hoze"}}}}})", "unknown_name",
      "/loops/oil/elements/filter/kind", "did you mean \"hose\"?"},
     {"FlowOfANetwork", R"({"loops": {"oil": {"flow": "1 kg/s"}}})", "unknown_key", "/loops/oil/flow", "flow"},
@@ -39,11 +40,10 @@ const Fault faults[] = {
      "engine_speed"},
     {"UnknownHeatPlace", R"({"loops": {"oil": {"heat_at": "galery"}}})", "unknown_name", "/loops/oil/heat_at",
      "did you mean \"gallery\"?"},
-    {"CoreWithoutLiquidSide",
-     R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "radiator"}}}}})", "contradiction",
-     "/loops/oil/elements/cooler_oil/core", "names \"coolant\" as its loop"},
-    {"UnknownCore", R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "oil_coler"}}}}})", "unknown_name",
-     "/loops/oil/elements/cooler_oil/core", "did you mean \"oil_cooler\"?"},
+    {"CoreWithoutLiquidSide", R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "radiator"}}}}})",
+     "contradiction", "/loops/oil/elements/cooler_oil/core", "names \"coolant\" as its loop"},
+    {"UnknownCore", R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "oil_coler"}}}}})",
+     "unknown_name", "/loops/oil/elements/cooler_oil/core", "did you mean \"oil_cooler\"?"},
     {"NeitherConductanceNorTubes",
      R"({"loops": {"oil": {"elements": {"cooler_oil": {"tubes": null, "turbulator": null, "loss": 9}}}}})",
      "missing_key", "/air/elements/oil_cooler", "liquid_conductance"},
@@ -53,10 +53,17 @@ const Fault faults[] = {
      "conflicting_keys", "/loops/oil/elements/plate_oil/other_side", "one of the two"},
     {"LoneSide", R"({"loops": {"oil": {"elements": {"plate_oil": {"other_side": null}}}}})", "missing_key",
      "/loops/oil/elements/plate_oil", "other_side"},
-    {"LiquidOfUnknownDensity",
-     R"({"loops": {"oil": {"fluid": {"kind": "constant", "heat_capacity": "2100 J/(kg K)", "viscosity_40": null,
-     "viscosity_100": null}}}})",
-     "missing_key", "/loops/oil/fluid", "density"},
+    {
+      "LiquidOfUnknownDensity",
+      R"({"loops": {"oil": {"fluid": {"kind": "constant", "heat_capacity": "2100 J/(kg K)",
+      "viscosity_40" : null,
+      "viscosity_100" : null
+    }}
+}
+})",
+     "missing_key", "/loops/oil/fluid", "density"
+}
+,
     {"ManyFlowsFromOneNode", R"({"loops": {"oil": {"nodes": {"rail": null}}}})", "undescribed_node",
      "/loops/oil/elements/oil_pump/to", "rail"},
     {"SpeedOfNothing", R"({"loops": {"oil": {"elements": {"oil_pump": {"speed_ratio": null}}}}})",
@@ -66,7 +73,8 @@ const Fault faults[] = {
     {"ThermostatBackwards",
      R"({"loops": {"coolant": {"elements": {"thermostat": {"fully_open_at": "70 degC"}}}}})", "contradiction",
      "/loops/coolant/elements/thermostat", "opens_at"},
-};
+}
+;
 
 class LoopErrors : public ::testing::TestWithParam<Fault> {};
 
@@ -94,7 +102,7 @@ TEST(Loops, TheSampleIsSoundWithAllItsVariants) {
   ASSERT_TRUE(model.ok()) << model.issues().front().text;
   EXPECT_TRUE(model.value().warnings.empty());
   for (const std::string& variant : variant_names(model.value())) {
-    const auto changed = read_model(path, {.variant = variant});
+    const auto changed = read_model(path, ReadOptions{variant, {}, {}});
     EXPECT_TRUE(changed.ok()) << variant << ": " << changed.issues().front().text;
   }
 }

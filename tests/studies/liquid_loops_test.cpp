@@ -166,6 +166,78 @@ TEST(LiquidLoop, BudgetSumsToThePumpsHead) {
   EXPECT_EQ(found->lines[1].element, "radiator_water");
 }
 
+/// An oil circuit of 840 kg/m3 and 25 mm2/s: pump of 3e5 Pa - 8e11 Q^2, 60 tubes of 3 mm by 250 mm in one or
+/// two passes, a line of 2 m and 19 mm. Nothing is lost at ports and return tanks.
+Json oil_circuit(int passes) {
+  const double free_flow = std::sqrt(3e5 / 8e11);
+  const Json pump = {{"kind", "pump"},
+                     {"from", "tank"},
+                     {"to", "rail"},
+                     {"curve",
+                      {{"shutoff_pressure", "300 kPa"},
+                       {"free_flow", std::to_string(1e3 * free_flow) + " L/s"},
+                       {"density", "840 kg/m3"}}}};
+  const Json line = {{"kind", "hose"},  {"from", "rail"},  {"to", "port"},
+                     {"length", "2 m"}, {"bore", "19 mm"}, {"roughness", "0 mm"}};
+  const Json side = {{"kind", "core"},
+                     {"core", "cooler"},
+                     {"from", "port"},
+                     {"to", "tank"},
+                     {"passes", passes},
+                     {"bore", "19 mm"},
+                     {"port_loss", 0},
+                     {"return_area", "1 m2"},
+                     {"return_loss", 0},
+                     {"tubes",
+                      {{"number", 60},
+                       {"length", "250 mm"},
+                       {"width", "3 mm"},
+                       {"section", "round"},
+                       {"roughness", "0 mm"}}}};
+  const Json oil = {{"fluid",
+                     {{"kind", "constant"},
+                      {"heat_capacity", "2100 J/(kg K)"},
+                      {"density", "840 kg/m3"},
+                      {"viscosity", "21 mPa s"},
+                      {"conductivity", "0.13 W/(m K)"}}},
+                    {"elements", {{"pump", pump}, {"line", line}, {"tubes", side}}}};
+  const Json blower = {{"kind", "supply"}, {"to", "face"}, {"flow", "0.2 kg/s"}, {"temperature", "30 degC"}};
+  const Json core = {{"kind", "core"},
+                     {"from", "face"},
+                     {"to", "behind"},
+                     {"face_area", "400 cm2"},
+                     {"air_loss", {{"linear", "30 Pa s/m"}, {"quadratic", "7 Pa s2/m2"}}},
+                     {"air_conductance", {{"value", "300 W/K"}, {"flow", "0.2 kg/s"}}},
+                     {"loop", "oil"}};
+  Json air;
+  air["elements"] = {{"blower", blower}, {"cooler", core}};
+  air["nodes"]["behind"] = {{"kind", "fixed_pressure"}, {"total_pressure", "0 Pa"}};
+  Json loops;
+  loops["oil"] = oil;
+  return model_of(air, loops);
+}
+
+struct Circuit {
+  int passes;
+  double flow, pump, core, line, tube_reynolds, line_reynolds;
+};
+
+// Solved apart from this program; all laminar, where the friction law is 64/Re to 1e-5.
+TEST(LiquidLoop, OilCircuitWithOneAndTwoPassesIsThatOfHagenPoiseuille) {
+  constexpr Circuit circuits[] = {{1, 0.0005777, 33012, 25426, 7585.7, 163.46, 1548.5},
+                                  {2, 0.00050544, 95622, 88985, 6636.9, 286.02, 1354.8}};
+  constexpr double stated = 1e-4;
+  for (const Circuit& circuit : circuits) {
+    const PointResult result = solved(oil_circuit(circuit.passes));
+    expect_relative(number(result, "pump.volume_flow"), circuit.flow, stated, "flow");
+    expect_relative(-number(result, "pump.pressure_loss"), circuit.pump, stated, "pump");
+    expect_relative(number(result, "tubes.pressure_loss"), circuit.core, stated, "core");
+    expect_relative(number(result, "line.pressure_loss"), circuit.line, stated, "line");
+    expect_relative(number(result, "tubes.tube_reynolds"), circuit.tube_reynolds, stated, "Re in the tubes");
+    expect_relative(number(result, "line.reynolds"), circuit.line_reynolds, stated, "Re in the line");
+  }
+}
+
 /// Oil pump at 3000 rpm with a relief valve, and a line whose loss is given.
 Json oil_rail(double loss) {
   return {{"fluid",

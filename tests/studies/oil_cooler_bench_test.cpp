@@ -288,7 +288,7 @@ TEST(OilCoolerBench, CompareAnswersSingleOrDoublePassInOneCommand) {
   const std::string path = COREFEED_SOURCE_DIR "/geometry_samples/oil_cooler_bench.corefeed";
   std::vector<Alternative> alternatives;
   for (const char* variant : {"", "two passes in the face", "two passes in depth"}) {
-    auto model = model::read_model(path, {.variant = variant});
+    auto model = model::read_model(path, model::ReadOptions{variant, {}, {}});
     ASSERT_TRUE(model.ok()) << model.issues().front().text;
     alternatives.push_back({variant, std::move(model).value()});
   }

@@ -18,9 +18,9 @@ namespace corefeed::cooling {
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
-  double flow = 0;                  ///< kg/s; not used by a network
-  double heat_load = 0;             ///< W
-  double heat_load_sigma = 0;       ///< W
+  double flow = 0;             ///< kg/s; not used by a network
+  double heat_load = 0;        ///< W
+  double heat_load_sigma = 0;  ///< W
   /// K, of the hottest liquid, where it is known and the heat is asked for; `heat_load` is then a first
   /// guess. Of a loop of fixed flow alone.
   std::optional<double> held_temperature = std::nullopt;
@@ -52,7 +52,7 @@ struct Case {
   /// By element, where the loop is a network: for a core its liquid side, for a liquid side its core.
   std::vector<int> other_side;
   std::vector<LiquidPair> pairs;
-  double frontal_area = 0;   ///< m2, of the drag coefficient; 0: not known
+  double frontal_area = 0;  ///< m2, of the drag coefficient; 0: not known
 };
 
 /// A quantity "NAME.what" that results, requirements, sizes and sweeps share.
@@ -99,7 +99,7 @@ struct LoopState {
 /// A number of an element or loop that the user gave or that stands in a law, as the gradient names it.
 struct Parameter {
   enum class Owner { element, loop } owner;
-  int index;          ///< element or loop
+  int index;  ///< element or loop
   /// Place in the kind's keys; loop: 0 flow, 1 heat load or held temperature, 2 factor on the viscosity.
   std::size_t key;
   double derivative;  ///< of the asked quantity, SI

@@ -60,10 +60,10 @@ CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same
   result.ntu = result.conductance / smallest;
   const Layout layout{static_cast<Arrangement>(in.choice(arrangement)), side.passes, PassOrder::counter,
                       side.place};
-  const S even = side.passes == 1 ? effectiveness<S>(layout.arrangement, result.ntu, result.capacity_ratio,
-                                                     air_is_smallest)
-                                  : layout_effectiveness<S>(layout, result.ntu, result.capacity_ratio,
-                                                            air_is_smallest);
+  const S even =
+      side.passes == 1
+          ? effectiveness<S>(layout.arrangement, result.ntu, result.capacity_ratio, air_is_smallest)
+          : layout_effectiveness<S>(layout, result.ntu, result.capacity_ratio, air_is_smallest);
   // An uneven face cools less: 1 - c g_c^2 with c = 0.5 (1 - eps) + 0.1 (closure of ours).
   const S core_loss = face_loss<S>(in);
   const S uneven = charged_unevenness<S>(in, unevenness<S>(in, core_loss));

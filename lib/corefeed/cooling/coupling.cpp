@@ -146,7 +146,8 @@ network::Equation tube_loss_equation(const Case& problem, const network::Assembl
           network::Block::flow};
 }
 
-/// The temperature is the unknown and the heat load given, or the other way round. Of a network both are answers.
+/// The temperature is the unknown and the heat load given, or the other way round. Of a network both are
+/// answers.
 void place_loop(const Loop& loop, network::Assembly& assembly, LoopPlaces& places) {
   network::System& system = assembly.system;
   places.held.push_back(loop.held_temperature.has_value());
@@ -176,8 +177,8 @@ LoopPlaces add_places(const Case& problem, network::Assembly& assembly) {
   for (const Loop& loop : problem.loops) place_loop(loop, assembly, places);
   const double start = assembly.network->outside.total_temperature + 50.0;
   for (const network::Element& element : assembly.network->elements) {
-    places.wall.push_back(element.tubes ? assembly.system.add_unknown({element.name + ".wall_temperature", start,
-                                                                       50.0, network::Block::heat})
+    places.wall.push_back(element.tubes ? assembly.system.add_unknown({element.name + ".wall_temperature",
+                                                                       start, 50.0, network::Block::heat})
                                         : network::none);
   }
   return places;

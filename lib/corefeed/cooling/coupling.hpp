@@ -14,13 +14,13 @@ namespace corefeed::cooling {
 
 /// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {
-  std::vector<int> temperature;  ///< by loop: hottest liquid, unknown, or parameter of a loop whose temperature
-                                 ///< is held; none for a network
-  std::vector<int> flow;         ///< by loop: parameter; none for a network
-  std::vector<int> heat_load;    ///< by loop: parameter, or unknown of a loop whose temperature is held; none for
-                                 ///< a network without heat load
-  std::vector<bool> held;        ///< by loop: whether the temperature is held
-  std::vector<int> wall;         ///< by element: unknown, temperature of the tubes' wall; none without tubes
+  std::vector<int> temperature;  ///< by loop: hottest liquid, unknown, or parameter of a loop whose
+                                 ///< temperature is held; none for a network
+  std::vector<int> flow;       ///< by loop: parameter; none for a network
+  std::vector<int> heat_load;  ///< by loop: parameter, or unknown of a loop whose temperature is held; none
+                               ///< for a network without heat load
+  std::vector<bool> held;  ///< by loop: whether the temperature is held
+  std::vector<int> wall;   ///< by element: unknown, temperature of the tubes' wall; none without tubes
 
   /// The parameter that is given: heat load or held temperature.
   int given(std::size_t loop) const { return held[loop] ? temperature[loop] : heat_load[loop]; }

@@ -97,8 +97,8 @@ S tube_loss(const TubeSide& side, const losses::Input<S>& in, const Same<S>& wal
 template <class S>
 S heat_given(const losses::Input<S>& in) {
   const Stream<S> stream = stream_of<S>(in);
-  const S fall = losses::liquid_enthalpy<S>(*in.liquid, stream.in) -
-                 losses::liquid_enthalpy<S>(*in.liquid, stream.out);
+  const S fall =
+      losses::liquid_enthalpy<S>(*in.liquid, stream.in) - losses::liquid_enthalpy<S>(*in.liquid, stream.out);
   return stream.flow * fall;
 }
 

@@ -10,8 +10,8 @@ namespace corefeed::model {
 /// their pressure, and which elements are two sides of one core or cooler.
 void join_liquids(const Model& model, Built& built);
 
-/// The node that holds a loop's pressure where the model fixes none: the inlet of its first pump; "" where the
-/// model does.
+/// The node that holds a loop's pressure where the model fixes none: the inlet of its first pump; "" where
+/// the model does.
 std::string reference_node(const Model& model, const Loop& loop);
 
 }  // namespace corefeed::model

@@ -61,7 +61,7 @@ struct Element {
   std::string loop;        ///< that a core cools
   std::string in_loop;     ///< the loop that it stands in; empty: in the air
   std::string other_side;  ///< of a liquid side: its core, or the other side of its cooler
-  std::string feeds;  ///< core of a diffuser or duct path
+  std::string feeds;       ///< core of a diffuser or duct path
   std::optional<GeometryReference> geometry;
   std::vector<Piece> pieces;  ///< of a duct path
   std::string pointer;        ///< JSON pointer of the element

@@ -28,10 +28,10 @@ inline constexpr int none = -1;
 struct Node {
   std::string name;
   NodeKind kind = NodeKind::duct;
-  double total_pressure = 0;  ///< fixed_pressure: Pa above ambient
-  double temperature = 0;     ///< fixed_pressure: K
-  int liquid = none;           ///< what it holds, among the network's liquids; none for air
-  double heat = 0;            ///< W that enters the liquid here
+  double total_pressure = 0;    ///< fixed_pressure: Pa above ambient
+  double temperature = 0;       ///< fixed_pressure: K
+  int liquid = none;            ///< what it holds, among the network's liquids; none for air
+  double heat = 0;              ///< W that enters the liquid here
   bool holds_pressure = false;  ///< at `total_pressure`, whatever its kind; as hot as what arrives
 };
 

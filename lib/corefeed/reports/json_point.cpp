@@ -91,11 +91,14 @@ Value loops_json(const PointResult& point) {
   Members members;
   for (std::size_t l = 0; l < point.built.problem.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
-    members.emplace_back(point.built.problem.loops[l].name,
-                         make_object({{"temperature", solved(point, state.temperature)},
-                                      {"temperature_cold", solved(point, state.temperature_cold)},
-                                      {"flow", solved(point, state.flow)},
-                                      {"heat", solved(point, state.heat)}}));
+    Members numbers{{"temperature", solved(point, state.temperature)},
+                    {"temperature_cold", solved(point, state.temperature_cold)},
+                    {"flow", solved(point, state.flow)},
+                    {"heat", solved(point, state.heat)}};
+    if (const auto margin = studies::boiling_margin(point, l)) {
+      numbers.emplace_back("boiling_margin", solved(point, margin->margin));
+    }
+    members.emplace_back(point.built.problem.loops[l].name, make_object(std::move(numbers)));
   }
   return make_object(std::move(members));
 }

@@ -80,6 +80,11 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
 
 std::string loops_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"loop", "hottest", "cooled to", "flow", "heat"}};
+  bool can_boil = false;
+  for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
+    can_boil = can_boil || studies::boiling_margin(point, l).has_value();
+  }
+  if (can_boil) rows.front().push_back("below boiling");
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
     const cooling::Loop& loop = point.built.problem.loops[l];
@@ -91,6 +96,8 @@ std::string loops_text(const model::Model& model, const PointResult& point) {
          with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
          units::show(state.temperature_cold, Quantity::temperature, 3), flow,
          units::show(state.heat, Quantity::power, 3)});
+    const auto margin = studies::boiling_margin(point, l);
+    if (margin) rows.back().push_back(units::show(margin->margin, Quantity::temperature_difference, 3));
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }

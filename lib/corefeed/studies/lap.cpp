@@ -63,10 +63,11 @@ std::vector<Issue> unfit(const model::Model& model, const LapNetwork& network, c
   }
   for (const model::Loop& loop : model.loops) {
     if (loop.is_network) {
-      issues.push_back(issue_of("loop_is_network", Status::input,
-                                fmt::format("a lap follows loops of a given \"flow\"; the loop {} has elements of "
-                                            "its own: give its flow instead",
-                                            quoted(loop.name))));
+      issues.push_back(
+          issue_of("loop_is_network", Status::input,
+                   fmt::format("a lap follows loops of a given \"flow\"; the loop {} has elements of "
+                               "its own: give its flow instead",
+                               quoted(loop.name))));
       issues.back().place = model.document.place(loop.pointer);
       continue;
     }

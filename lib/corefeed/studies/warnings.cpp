@@ -169,37 +169,28 @@ void warn_of_headers(const network::Element& element, const cooling::ElementStat
                                      element.name, ratio)));
 }
 
-/// The place of a loop that is next to boiling, by the pressure there.
-void warn_of_boiling(const PointResult& result, const cooling::Loop& loop, std::vector<Issue>& list) {
-  const network::Network& net = result.built.problem.network;
+/// The place of a loop that is next to boiling.
+void warn_of_boiling(const PointResult& result, std::size_t l, std::vector<Issue>& list) {
   constexpr double close = 5.0;  // K
-  double least = close;
-  std::size_t place = net.nodes.size();
-  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
-    if (net.nodes[n].liquid != loop.liquid) continue;
-    const cooling::NodeState& state = result.solution.nodes[n];
-    const double margin =
-        loop.fluid.boiling_temperature(state.total_pressure + net.outside.pressure) - state.temperature;
-    if (!(margin < least)) continue;
-    least = margin;
-    place = n;
-  }
-  if (place == net.nodes.size()) return;
-  const cooling::NodeState& state = result.solution.nodes[place];
-  const std::string where = fmt::format("{} at {} and {} above ambient", net.nodes[place].name,
-                                        units::show(state.temperature, units::Quantity::temperature),
-                                        units::show(state.total_pressure, units::Quantity::pressure_gauge));
-  list.push_back(warning("boiling", loop.name,
-                         least < 0.0
-                             ? fmt::format("{}: the liquid boils at {}", loop.name, where)
-                             : fmt::format("{}: {} is {:.1f} K below boiling", loop.name, where, least),
-                         least < 0.0 ? Severity::warning : Severity::note));
+  const auto margin = boiling_margin(result, l);
+  if (!margin || margin->margin > close) return;
+  const std::string& loop = result.built.problem.loops[l].name;
+  const cooling::NodeState& state = result.solution.nodes[margin->node];
+  const std::string where =
+      fmt::format("{} at {} and {} above ambient", result.built.problem.network.nodes[margin->node].name,
+                  units::show(state.temperature, units::Quantity::temperature),
+                  units::show(state.total_pressure, units::Quantity::pressure_gauge));
+  const bool boils = margin->margin < 0.0;
+  list.push_back(warning("boiling", loop,
+                         boils ? fmt::format("{}: the liquid boils at {}", loop, where)
+                               : fmt::format("{}: {} is {:.1f} K below boiling", loop, where, margin->margin),
+                         boils ? Severity::warning : Severity::note));
 }
 
 void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
-    if (loop.is_network()) warn_of_boiling(result, loop, list);
+    warn_of_boiling(result, l, list);
     const double hot = result.solution.loops[l].temperature;
     // No liquid of a car survives this; the number only says that its core gets next to no air.
     constexpr double absurd = 573.15;
@@ -220,6 +211,20 @@ void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
 }
 
 }  // namespace
+
+std::optional<BoilingMargin> boiling_margin(const PointResult& result, std::size_t loop) {
+  const network::Network& net = result.built.problem.network;
+  const cooling::Loop& given = result.built.problem.loops[loop];
+  std::optional<BoilingMargin> least;
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    if (!given.is_network() || net.nodes[n].liquid != given.liquid) continue;
+    const cooling::NodeState& state = result.solution.nodes[n];
+    const double margin =
+        given.fluid.boiling_temperature(state.total_pressure + net.outside.pressure) - state.temperature;
+    if (std::isfinite(margin) && (!least || margin < least->margin)) least = BoilingMargin{margin, n};
+  }
+  return least;
+}
 
 std::vector<Issue> point_warnings(const PointResult& result) {
   std::vector<Issue> list;

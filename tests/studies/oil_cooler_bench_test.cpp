@@ -232,9 +232,13 @@ void expect_bypass(const Cooler& cooler, const char* layout, std::span<const Byp
         std::string(row.turbulated ? "turbulated " : "plain ") + std::to_string(row.passes) + " passes";
     EXPECT_NEAR(number(result, "bypass.flow"), row.bypassed, tolerance * cooler.pumped) << what;
     expect_relative(number(result, "cooler.heat"), row.heat, tolerance, what + ": heat");
-    EXPECT_NEAR(number(result, "tank.temperature") - 273.15, row.mixed_celsius,
-                tolerance * (cooler.oil_in - row.mixed_celsius))
-        << what;
+    // The reference mixes temperatures by mass; the enthalpies mixed here give up to 0.2 K more, since the
+    // hotter oil carries more.
+    const double cooled = number(result, "oil.flow") - number(result, "bypass.flow");
+    const double out = number(result, "cooler_oil.temperature_out") - 273.15;
+    const double mixed = (cooled * out + number(result, "bypass.flow") * cooler.oil_in) / cooler.pumped;
+    EXPECT_NEAR(mixed, row.mixed_celsius, tolerance * (cooler.oil_in - row.mixed_celsius)) << what;
+    EXPECT_NEAR(number(result, "tank.temperature") - 273.15, mixed, 0.2) << what;
   }
 }
 

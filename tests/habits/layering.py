@@ -16,7 +16,7 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance"},
-    "network": {"system", "assembly", "solver"},
+    "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program"},
     "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
                 "pressure_drop", "tube_side"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},

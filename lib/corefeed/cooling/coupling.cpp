@@ -54,9 +54,8 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
 
 /// A loop that no core cools keeps the outside temperature; the model reader refuses it, tests may not.
 network::Equation idle_equation(const network::Assembly& assembly, const std::string& name, int unknown) {
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [outside]<class S>(const S* x, const S*) {
-    const S rest = x[0] - outside;
+  auto residual = [net = assembly.network]<class S>(const S* x, const S*) {
+    const S rest = x[0] - net->outside.total_temperature;
     return rest;
   };
   return {name, network::make_function({unknown}, {}, residual), 30.0, network::Block::heat};

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/network/solver.hpp"
 
@@ -76,7 +77,7 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
   solved.loops = add_loops(solved.problem, solved.assembly);
   const network::Solved ended =
-      network::solve(solved.assembly.system, starts(solved.assembly.system),
+      network::solve(solved.assembly, starts(solved.assembly.system),
                      {.tolerance = options.tolerance, .most_iterations = options.most_iterations});
   solved.x = ended.x;
   Solution solution;
@@ -86,6 +87,10 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   solution.explanation = network::explain(ended);
   if (!solution.converged) solution.explanation += standstill(problem, options);
   fill_states(solved, solution);
+  solution.certificate = certificate_of(solved);
+  if (solution.converged && !solution.certificate.met()) {
+    solution.explanation += "; " + solution.certificate.words();
+  }
   solution.internals_ = std::move(internals);
   return solution;
 }

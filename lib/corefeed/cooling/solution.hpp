@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "corefeed/cooling/case.hpp"
+#include "corefeed/network/certificate.hpp"
 
 namespace corefeed::cooling {
 
@@ -24,6 +25,8 @@ class Solution {
   double residual = -1.0;  ///< largest scaled residual of all equations
   int iterations = 0;      ///< Newton steps
   std::string explanation;
+  /// Balances of mass, energy and pressure, added up apart from the solver.
+  network::Certificate certificate;
 
   std::vector<ElementState> elements;  ///< as in the case's network
   std::vector<NodeState> nodes;

@@ -9,6 +9,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <string_view>
 
 namespace corefeed::network {
 namespace {
@@ -92,32 +94,47 @@ std::vector<double> moved(const System& system, const Part& part, const std::vec
   return result;
 }
 
+/// A part to be solved, with what makes a flow network of it.
+struct Task {
+  const System* system;
+  Part part;
+  std::vector<Eigen::Index> own;  ///< by row: the column of the law's own flow, -1 where it is no law
+  const SolveOptions* options;
+  int* iterations;
+
+  bool spent() const { return *iterations >= options->most_iterations; }
+};
+
+double largest(const Eigen::VectorXd& v) { return v.size() == 0 ? 0.0 : v.lpNorm<Eigen::Infinity>(); }
+
+Eigen::VectorXd no_offset(const Task& task) {
+  return Eigen::VectorXd::Zero(static_cast<Eigen::Index>(task.part.equations.size()));
+}
+
 /// Damped Newton on a part. The residual of `offset` counts as zero.
-Termination newton(const System& system, const Part& part, const Eigen::VectorXd& offset,
-                   const SolveOptions& options, std::vector<double>& x, int& iterations) {
-  Eigen::VectorXd rest = residual_of(system, part, x, offset);
+Termination newton(const Task& task, const Eigen::VectorXd& offset, double tolerance, int most,
+                   std::vector<double>& x) {
+  const System& system = *task.system;
+  Eigen::VectorXd rest = residual_of(system, task.part, x, offset);
   if (!rest.allFinite()) return Termination::not_finite;
-  const auto largest = [](const Eigen::VectorXd& v) {
-    return v.size() == 0 ? 0.0 : v.lpNorm<Eigen::Infinity>();
-  };
-  while (true) {
+  for (int steps = 0;; ++steps) {
     const double before = largest(rest);
     // Below a hundredth of the tolerance further steps only shuffle rounding.
-    if (before <= 0.01 * options.tolerance) return Termination::converged;
-    const bool good_enough = before <= options.tolerance;
-    if (iterations >= options.most_iterations) {
+    if (before <= 0.01 * tolerance) return Termination::converged;
+    const bool good_enough = before <= tolerance;
+    if (steps >= most || task.spent()) {
       return good_enough ? Termination::converged : Termination::iteration_limit;
     }
     Eigen::VectorXd step;
-    if (!solve_linear(jacobian_of(system, part, x), -rest, step)) {
+    if (!solve_linear(jacobian_of(system, task.part, x), -rest, step)) {
       return good_enough ? Termination::converged : Termination::singular;
     }
-    ++iterations;
+    ++*task.iterations;
     double share = 1.0;
     bool accepted = false;
     while (!accepted && share > 1e-7) {
-      const std::vector<double> trial = moved(system, part, x, step, share);
-      const Eigen::VectorXd next = residual_of(system, part, trial, offset);
+      const std::vector<double> trial = moved(system, task.part, x, step, share);
+      const Eigen::VectorXd next = residual_of(system, task.part, trial, offset);
       if (next.allFinite() && next.norm() <= (1.0 - 1e-4 * share) * rest.norm()) {
         x = trial;
         rest = next;
@@ -129,11 +146,141 @@ Termination newton(const System& system, const Part& part, const Eigen::VectorXd
   }
 }
 
+/// Newton's step with the slope of every law at least `floor` in size and rising, as a convex model wants it.
+bool convex_step(const Task& task, const std::vector<double>& x, const Eigen::VectorXd& rest, bool convexify,
+                 Eigen::VectorXd& step) {
+  constexpr double floor = 1e-9;
+  Sparse jacobian = jacobian_of(*task.system, task.part, x);
+  for (std::size_t i = 0; i < task.own.size(); ++i) {
+    if (task.own[i] < 0) continue;
+    double& slope = jacobian.coeffRef(static_cast<Eigen::Index>(i), task.own[i]);
+    if (convexify) slope = -std::abs(slope);
+    if (std::abs(slope) < floor) slope = -floor;
+  }
+  return solve_linear(jacobian, -rest, step);
+}
+
+/// Slope of the content (the sum over the branches of the integral of loss less pressure difference over the
+/// flow) along the step: pressures drop out where the step keeps the mass balances.
+double content_slope(const Task& task, const Eigen::VectorXd& step, const Eigen::VectorXd& rest) {
+  double sum = 0.0;
+  for (std::size_t i = 0; i < task.own.size(); ++i) {
+    if (task.own[i] < 0) continue;
+    const std::size_t unknown = task.part.unknowns[static_cast<std::size_t>(task.own[i])];
+    sum -= step[task.own[i]] * task.system->unknowns()[unknown].scale * rest[static_cast<Eigen::Index>(i)];
+  }
+  return sum;
+}
+
+/// Descent on the content: each step goes to about the lowest point along Newton's direction. For losses that
+/// rise with their flow the content is convex and this ends at its only minimum whatever the start.
+Termination descend(const Task& task, int most, std::vector<double>& x) {
+  const System& system = *task.system;
+  const Eigen::VectorXd none = no_offset(task);
+  Eigen::VectorXd rest = residual_of(system, task.part, x, none);
+  if (!rest.allFinite()) return Termination::not_finite;
+  for (int steps = 0;; ++steps) {
+    if (largest(rest) <= 0.01 * task.options->tolerance) return Termination::converged;
+    if (steps >= most || task.spent()) {
+      return largest(rest) <= task.options->tolerance ? Termination::converged : Termination::iteration_limit;
+    }
+    ++*task.iterations;
+    Eigen::VectorXd step;
+    if (!convex_step(task, x, rest, false, step)) return Termination::singular;
+    double begin = content_slope(task, step, rest);
+    if (steps > 0 && begin >= 0.0) {
+      if (!convex_step(task, x, rest, true, step)) return Termination::singular;
+      begin = content_slope(task, step, rest);
+    }
+    const auto at = [&](double share) {
+      // Pressures are multipliers: they take the whole step at most.
+      std::vector<double> trial = moved(system, task.part, x, step, std::min(share, 1.0));
+      if (share > 1.0) {
+        for (std::size_t i = 0; i < task.own.size(); ++i) {
+          if (task.own[i] < 0) continue;
+          const std::size_t unknown = task.part.unknowns[static_cast<std::size_t>(task.own[i])];
+          trial[unknown] += (share - 1.0) * step[task.own[i]] * system.unknowns()[unknown].scale;
+        }
+      }
+      return trial;
+    };
+    double share = 1.0;
+    std::vector<double> trial = at(share);
+    Eigen::VectorXd next = residual_of(system, task.part, trial, none);
+    // The first step is taken whole: it makes the mass balances hold.
+    const bool first = steps == 0 && next.allFinite();
+    if (!first && !(next.allFinite() && next.norm() <= 0.5 * rest.norm())) {
+      const double wanted = 0.5 * std::abs(begin);
+      double low = 0.0;
+      double low_slope = begin;
+      double high = 0.0;
+      double high_slope = 0.0;
+      for (int trials = 0; trials < 40; ++trials) {
+        const double slope = next.allFinite() ? content_slope(task, step, next) : HUGE_VAL;
+        if (std::abs(slope) <= wanted) break;
+        if (slope < 0.0) {
+          low = share;
+          low_slope = slope;
+          if (high > 0.0) high_slope *= 0.5;
+        } else {
+          high = share;
+          high_slope = slope;
+          low_slope *= 0.5;
+        }
+        if (high == 0.0) {
+          share *= 4.0;
+        } else if (std::isfinite(high_slope)) {
+          share = low + (high - low) * std::clamp(low_slope / (low_slope - high_slope), 0.05, 0.95);
+        } else {
+          share = 0.5 * (low + high);
+        }
+        trial = at(share);
+        next = residual_of(system, task.part, trial, none);
+      }
+      if (!next.allFinite()) return Termination::no_descent;
+    }
+    x = trial;
+    rest = next;
+  }
+}
+
+/// The air's own inertia: each flow is held back by a mass in its branch while time goes on in growing steps
+/// (implicit Euler; step after the residual, Kelley & Keyes 1998, SIAM J. Numer. Anal. 35). It ends where the
+/// flow in the car would settle.
+Termination settle(const Task& task, int most, std::vector<double>& x) {
+  const System& system = *task.system;
+  const Eigen::VectorXd none = no_offset(task);
+  Eigen::VectorXd rest = residual_of(system, task.part, x, none);
+  if (!rest.allFinite()) return Termination::not_finite;
+  double inertia = 1.0;
+  for (int steps = 0;; ++steps) {
+    if (largest(rest) <= 0.01 * task.options->tolerance) return Termination::converged;
+    if (steps >= most || task.spent()) {
+      return largest(rest) <= task.options->tolerance ? Termination::converged : Termination::iteration_limit;
+    }
+    ++*task.iterations;
+    Sparse jacobian = jacobian_of(system, task.part, x);
+    for (std::size_t i = 0; i < task.own.size(); ++i) {
+      if (task.own[i] >= 0) jacobian.coeffRef(static_cast<Eigen::Index>(i), task.own[i]) -= inertia;
+    }
+    Eigen::VectorXd step;
+    const bool solved = solve_linear(jacobian, -rest, step);
+    const std::vector<double> trial = solved ? moved(system, task.part, x, step, 1.0) : x;
+    const Eigen::VectorXd next = residual_of(system, task.part, trial, none);
+    if (!solved || !next.allFinite() || (steps > 0 && next.norm() > 5.0 * rest.norm())) {
+      inertia *= 8.0;
+      if (inertia > 1e12) return Termination::no_descent;
+      continue;
+    }
+    if (steps > 0) inertia *= std::clamp(next.norm() / rest.norm(), 0.1, 2.0);
+    x = trial;
+    rest = next;
+  }
+}
+
 /// Newton's homotopy: F(x) = (1 - t) F(x_0) for t from 0 to 1, with steps that adapt.
-Termination continue_from_start(const System& system, const Part& part, const SolveOptions& options,
-                                std::vector<double>& x, int& iterations) {
-  const Eigen::VectorXd none = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(part.equations.size()));
-  const Eigen::VectorXd start = residual_of(system, part, x, none);
+Termination continue_from_start(const Task& task, std::vector<double>& x) {
+  const Eigen::VectorXd start = residual_of(*task.system, task.part, x, no_offset(task));
   if (!start.allFinite()) return Termination::not_finite;
   double reached = 0.0;
   double step = 0.25;
@@ -141,14 +288,13 @@ Termination continue_from_start(const System& system, const Part& part, const So
   while (reached < 1.0 && step > 1e-4) {
     const double target = std::min(1.0, reached + step);
     std::vector<double> trial = x;
-    SolveOptions rough = options;
-    if (target < 1.0) rough.tolerance = 1e-6;
-    last = newton(system, part, (1.0 - target) * start, rough, trial, iterations);
+    const double tolerance = target < 1.0 ? 1e-6 : task.options->tolerance;
+    last = newton(task, (1.0 - target) * start, tolerance, 50, trial);
     if (last == Termination::converged) {
       x = trial;
       reached = target;
       step *= 2.0;
-    } else if (last == Termination::iteration_limit) {
+    } else if (task.spent()) {
       return last;
     } else {
       step *= 0.25;
@@ -157,28 +303,51 @@ Termination continue_from_start(const System& system, const Part& part, const So
   return reached >= 1.0 ? Termination::converged : last;
 }
 
-Termination solve_part(const System& system, const Part& part, const SolveOptions& options,
-                       std::vector<double>& x, int& iterations) {
-  const Eigen::VectorXd none = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(part.equations.size()));
-  std::vector<double> trial = x;
-  Termination ended = newton(system, part, none, options, trial, iterations);
-  if (ended != Termination::converged && ended != Termination::iteration_limit) {
-    trial = x;
-    ended = continue_from_start(system, part, options, trial, iterations);
+/// Tries one way after the other from the same state until one converges.
+Termination solve_part(const Task& task, std::vector<double>& x) {
+  const bool flows = std::any_of(task.own.begin(), task.own.end(), [](auto column) { return column >= 0; });
+  Termination ended = Termination::not_run;
+  for (int way = 0; way < 4; ++way) {
+    if ((way == 1 || way == 2) && !flows) continue;
+    std::vector<double> trial = x;
+    if (way == 0) ended = newton(task, no_offset(task), task.options->tolerance, 50, trial);
+    if (way == 1) ended = descend(task, 100, trial);
+    if (way == 2) ended = settle(task, 200, trial);
+    if (way == 3) ended = continue_from_start(task, trial);
+    if (ended == Termination::converged) {
+      x = trial;
+      return ended;
+    }
+    if (task.spent() || ended == Termination::not_finite) break;
   }
-  if (ended == Termination::converged) x = trial;
   return ended;
 }
 
-}  // namespace
+Task task_of(const System& system, bool flow, bool heat, const std::vector<int>& own_flow,
+             const SolveOptions& options, int& iterations) {
+  Task task{&system, part_of(system, flow, heat), {}, &options, &iterations};
+  for (const std::size_t equation : task.part.equations) {
+    const int own = own_flow.empty() ? -1 : own_flow[equation];
+    task.own.push_back(own < 0 ? -1 : task.part.column[static_cast<std::size_t>(own)]);
+  }
+  return task;
+}
 
-Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
-  Solved solved;
-  solved.x = start;
-  solve_part(system, part_of(system, true, false), options, solved.x, solved.iterations);
-  solve_part(system, part_of(system, false, true), options, solved.x, solved.iterations);
-  // The stages only prepare: whatever they reached, the whole system decides.
-  solved.termination = solve_part(system, part_of(system, true, true), options, solved.x, solved.iterations);
+/// By equation: the flow that the law of an element moves.
+std::vector<int> own_flows(const Assembly& assembly) {
+  std::map<std::string_view, int> flows;
+  for (std::size_t e = 0; e < assembly.network->elements.size(); ++e) {
+    flows.emplace(assembly.network->elements[e].name, assembly.places.flow[e]);
+  }
+  std::vector<int> own;
+  for (const Equation& equation : assembly.system.equations()) {
+    const auto found = flows.find(equation.name);
+    own.push_back(equation.block == Block::flow && found != flows.end() ? found->second : -1);
+  }
+  return own;
+}
+
+void note_worst(const System& system, Solved& solved) {
   const std::vector<double> rest = system.residuals(solved.x);
   solved.residual = 0.0;
   for (std::size_t i = 0; i < rest.size(); ++i) {
@@ -189,7 +358,32 @@ Solved solve(const System& system, const std::vector<double>& start, const Solve
     // Nothing compares with NaN: the first law without a number is the one to name.
     if (!std::isfinite(size)) break;
   }
+}
+
+Solved solve_system(const System& system, const std::vector<int>& own_flow, const std::vector<double>& start,
+                    const SolveOptions& options) {
+  Solved solved;
+  solved.x = start;
+  const auto part = [&](bool flow, bool heat) {
+    const Task task = task_of(system, flow, heat, own_flow, options, solved.iterations);
+    solved.termination = solve_part(task, solved.x);
+  };
+  part(true, false);
+  part(false, true);
+  // The stages only prepare: whatever they reached, the whole system decides.
+  part(true, true);
+  note_worst(system, solved);
   return solved;
+}
+
+}  // namespace
+
+Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(system, {}, start, options);
+}
+
+Solved solve(const Assembly& assembly, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(assembly.system, own_flows(assembly), start, options);
 }
 
 std::string explain(const Solved& solved) {

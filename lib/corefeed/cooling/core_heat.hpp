@@ -24,7 +24,7 @@ template <class S>
 CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same<S>& liquid_flow,
                       const Same<S>& liquid_heat_capacity) {
   using namespace losses::core;
-  constexpr double still_flow = 1e-9;
+  constexpr double still_flow = 1e-13;
   const S flow = rounded_magnitude<S>(in.mass_flow, still_flow);
   const S air_capacity = flow * in.outside->air.heat_capacity;
   CoreHeat<S> result;

@@ -16,8 +16,8 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance"},
-    "network": {"system", "assembly", "solver"},
-    "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
+    "network": {"system", "assembly", "solver", "workspace", "globalization", "newton", "elimination", "elimination_program"},
+    "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
                 "pressure_drop", "tube_side"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},

@@ -17,9 +17,9 @@ PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
-                "reduced_elimination", "adjoint"},
-    "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
-                "pressure_drop", "tube_side"},
+                "reduced_elimination", "adjoint", "globalization"},
+    "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins",
+                "header", "passes", "pressure_drop", "tube_side"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }

@@ -31,7 +31,8 @@ network::Equation leaving_equation(const Case& problem, const network::Assembly&
           network::Block::heat};
 }
 
-/// The cores of a loop give off its heat load.
+/// The cores of a loop give off its heat load, or as much as they can at the hottest temperature a loop may
+/// have: with the air at rest no temperature would be hot enough.
 network::Equation balance_equation(const Case& problem, const network::Assembly& assembly,
                                    const LoopPlaces& loops, int loop) {
   std::vector<int> unknowns;
@@ -42,12 +43,16 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
     cores.emplace_back(problem, assembly, loops, static_cast<int>(e), unknowns, parameters);
   }
   const int load = position_in(parameters, loops.heat_load[at(loop)]);
-  auto residual = [cores, load]<class S>(const S* x, const S* p) {
-    S rest = -p[load];
-    for (const CoreStates& core : cores) rest += core.heat<S>(x, p).heat;
+  const int hot = position_in(unknowns, loops.temperature[at(loop)]);
+  const Loop& given = problem.loops[at(loop)];
+  const double slope = std::max(given.heat_load, 1000.0) / 100.0;
+  auto residual = [cores, load, hot, slope]<class S>(const S* x, const S* p) {
+    S surplus = -p[load];
+    for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
+    const S beyond = slope * (x[hot] - hottest_loop);
+    const S rest = larger<S>(surplus, beyond);
     return rest;
   };
-  const Loop& given = problem.loops[at(loop)];
   return {given.name, network::make_function(std::move(unknowns), std::move(parameters), residual),
           std::max(given.heat_load, 1000.0), network::Block::heat};
 }
@@ -78,9 +83,9 @@ CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, c
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   LoopPlaces places;
   for (const Loop& loop : problem.loops) {
-    const double start = assembly.network->outside.total_temperature + 60.0;
+    // From the hot end the balance is nearly a straight line; from the cold one a loop without air has no slope.
     places.temperature.push_back(
-        assembly.system.add_unknown({loop.name + ".temperature", start, 50.0, network::Block::heat}));
+        assembly.system.add_unknown({loop.name + ".temperature", hottest_loop, 50.0, network::Block::heat}));
     places.flow.push_back(assembly.system.add_parameter(loop.flow));
     places.heat_load.push_back(assembly.system.add_parameter(loop.heat_load));
   }

@@ -114,7 +114,7 @@ Prepared::Ended Prepared::solve() {
     const network::Newton::Ended ended = in.newton->run(in.solved.x, in.options);
     if (ended.converged()) return {true, ended.residual, ended.iterations};
   }
-  network::Solved cold = network::solve(in.solved.assembly.system, in.start, in.options);
+  network::Solved cold = network::solve(in.solved.assembly, in.start, in.options);
   in.solved.x = std::move(cold.x);
   in.has_solution = cold.converged();
   if (in.has_solution) in.find_pivots();

@@ -136,7 +136,7 @@ int arriving_temperature(const Assembly& assembly, const Incidence& one) {
 }
 
 /// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-12 kg/s it changes no figure.
+/// any inflow defined; at 1e-14 kg/s it changes no figure.
 Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   struct Stream {
@@ -156,7 +156,7 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
   }
   auto residual = [streams, network = assembly.network]<class S>(const S* x, const S*) {
     const double outside = network->outside.total_temperature;
-    S sum = 1e-12 * (outside - x[0]);
+    S sum = 1e-14 * (outside - x[0]);
     for (const Stream& stream : streams) {
       const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
       const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];

@@ -7,7 +7,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <string_view>
 
+#include "corefeed/network/globalization.hpp"
 #include "corefeed/network/newton.hpp"
 #include "corefeed/network/workspace.hpp"
 
@@ -16,36 +19,46 @@ namespace {
 
 /// How well the stages are solved that only prepare the next.
 constexpr double preparing_tolerance = 1e-2;
+/// Newton steps of one way before the next is tried.
+constexpr int most_of_one_way = 100;
 
 /// A part of the system on its way to a solution.
 class Stage {
  public:
-  Stage(const System& system, Moving moving, const SolveOptions& options)
-      : work_(system, moving), newton_(work_), options_(options) {}
+  Stage(const System& system, const Laws& laws, Moving moving)
+      : work_(system, moving), newton_(work_), globalization_(work_, laws) {}
 
-  /// Newton first; where it fails, continuation. `iterations` counts on.
-  Termination solve(std::vector<double>& x, int& iterations);
+  /// Newton's method alone. x is left as it was where that fails.
+  Termination try_newton(std::vector<double>& x, const SolveOptions& options, int& iterations);
+
+  /// One way after the other from the same state until one gets there.
+  Termination solve(std::vector<double>& x, const SolveOptions& options, int& iterations);
 
  private:
-  Termination newton(std::vector<double>& x, double tolerance, int& iterations,
-                     std::span<const double> offset = {});
-  Termination continue_from_start(std::vector<double>& x, int& iterations);
+  Termination continue_from_start(std::vector<double>& x, const SolveOptions& options, int& iterations);
 
   Workspace work_;
   Newton newton_;
-  SolveOptions options_;
+  Globalization globalization_;
 };
 
-Termination Stage::newton(std::vector<double>& x, double tolerance, int& iterations,
-                          std::span<const double> offset) {
-  const SolveOptions rest{.tolerance = tolerance, .most_iterations = options_.most_iterations - iterations};
-  const Newton::Ended ended = newton_.run(x, rest, offset);
+/// The options with what is left of the steps, for one way.
+SolveOptions share_of(const SolveOptions& options, int iterations) {
+  SolveOptions share = options;
+  share.most_iterations = std::min(most_of_one_way, options.most_iterations - iterations);
+  return share;
+}
+
+Termination Stage::try_newton(std::vector<double>& x, const SolveOptions& options, int& iterations) {
+  std::vector<double> trial = x;
+  const Newton::Ended ended = newton_.run(trial, share_of(options, iterations));
   iterations += ended.iterations;
+  if (ended.converged()) x = trial;
   return ended.termination;
 }
 
 /// Newton's homotopy: F(x) = (1 - t) F(x_0) for t from 0 to 1, with steps that adapt.
-Termination Stage::continue_from_start(std::vector<double>& x, int& iterations) {
+Termination Stage::continue_from_start(std::vector<double>& x, const SolveOptions& options, int& iterations) {
   Eigen::VectorXd start(static_cast<Eigen::Index>(work_.size()));
   work_.evaluate(x, {start.data(), work_.size()});
   if (!start.allFinite()) return Termination::not_finite;
@@ -56,14 +69,17 @@ Termination Stage::continue_from_start(std::vector<double>& x, int& iterations) 
     const double target = std::min(1.0, reached + step);
     std::vector<double> trial = x;
     const Eigen::VectorXd offset = (1.0 - target) * start;
-    const double tolerance = target < 1.0 ? 1e-6 : options_.tolerance;
-    last = newton(trial, tolerance, iterations, {offset.data(), work_.size()});
-    if (last == Termination::converged) {
+    SolveOptions share = share_of(options, iterations);
+    if (target < 1.0) share.tolerance = std::max(options.tolerance, 1e-6);
+    const Newton::Ended ended = newton_.run(trial, share, {offset.data(), work_.size()});
+    iterations += ended.iterations;
+    last = ended.termination;
+    if (ended.converged()) {
       x = trial;
       reached = target;
       step *= 2.0;
-    } else if (last == Termination::iteration_limit) {
-      return last;
+    } else if (iterations >= options.most_iterations) {
+      return Termination::iteration_limit;
     } else {
       step *= 0.25;
     }
@@ -71,28 +87,68 @@ Termination Stage::continue_from_start(std::vector<double>& x, int& iterations) 
   return reached >= 1.0 ? Termination::converged : last;
 }
 
-Termination Stage::solve(std::vector<double>& x, int& iterations) {
-  std::vector<double> trial = x;
-  Termination ended = newton(trial, options_.tolerance, iterations);
-  if (ended != Termination::converged && ended != Termination::iteration_limit) {
-    trial = x;
-    ended = continue_from_start(trial, iterations);
+Termination Stage::solve(std::vector<double>& x, const SolveOptions& options, int& iterations) {
+  enum class Way { newton, descend, settle, continuation };
+  Termination ended = Termination::not_run;
+  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::continuation}) {
+    if (way == Way::newton) {
+      ended = try_newton(x, options, iterations);
+    } else if (way == Way::continuation) {
+      std::vector<double> trial = x;
+      ended = continue_from_start(trial, options, iterations);
+      if (ended == Termination::converged) x = trial;
+    } else if (globalization_.has_laws()) {
+      std::vector<double> trial = x;
+      const SolveOptions share = share_of(options, iterations);
+      const Globalization::Ended last =
+          way == Way::descend ? globalization_.descend(trial, share) : globalization_.settle(trial, share);
+      iterations += last.iterations;
+      ended = last.termination;
+      if (ended == Termination::converged) x = trial;
+    }
+    if (ended == Termination::converged || ended == Termination::not_finite) return ended;
+    if (iterations >= options.most_iterations) return Termination::iteration_limit;
   }
-  if (ended == Termination::converged) x = trial;
   return ended;
 }
 
-}  // namespace
+/// The three stages, and what they cost together.
+class Search {
+ public:
+  Search(const System& system, const Laws& laws, const SolveOptions& options)
+      : options_(options),
+        flow_(system, laws, {.flow = true, .heat = false}),
+        heat_(system, laws, {.flow = false, .heat = true}),
+        all_(system, laws, {}) {}
 
-Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
-  Solved solved;
-  solved.x = start;
-  // The first two only prepare, and roughly: whatever they reached, the whole system decides.
-  SolveOptions rough = options;
-  rough.tolerance = std::max(options.tolerance, preparing_tolerance);
-  Stage(system, {.flow = true, .heat = false}, rough).solve(solved.x, solved.iterations);
-  Stage(system, {.flow = false, .heat = true}, rough).solve(solved.x, solved.iterations);
-  solved.termination = Stage(system, {}, options).solve(solved.x, solved.iterations);
+  /// Roughly the flow, roughly the heat, then all together: what nearly always does.
+  Termination quickly(std::vector<double>& x) {
+    SolveOptions rough = options_;
+    rough.tolerance = std::max(options_.tolerance, preparing_tolerance);
+    flow_.try_newton(x, rough, iterations);
+    heat_.try_newton(x, rough, iterations);
+    return all_.try_newton(x, options_, iterations);
+  }
+
+  /// The flow as well as it can be had, the heat that belongs to it, then all together by every way.
+  Termination carefully(std::vector<double>& x) {
+    flow_.solve(x, options_, iterations);
+    heat_.solve(x, options_, iterations);
+    return all_.solve(x, options_, iterations);
+  }
+
+  bool spent() const { return iterations >= options_.most_iterations; }
+
+  int iterations = 0;
+
+ private:
+  SolveOptions options_;
+  Stage flow_;
+  Stage heat_;
+  Stage all_;
+};
+
+void note_worst(const System& system, Solved& solved) {
   const std::vector<double> rest = system.residuals(solved.x);
   solved.residual = 0.0;
   for (std::size_t i = 0; i < rest.size(); ++i) {
@@ -103,7 +159,46 @@ Solved solve(const System& system, const std::vector<double>& start, const Solve
     // Nothing compares with NaN: the first law without a number is the one to name.
     if (!std::isfinite(size)) break;
   }
+}
+
+Solved solve_system(const System& system, const Laws& laws, const std::vector<double>& start,
+                    const SolveOptions& options) {
+  Solved solved;
+  solved.x = start;
+  Search search(system, laws, options);
+  solved.termination = search.quickly(solved.x);
+  if (!solved.converged() && solved.termination != Termination::not_finite && !search.spent()) {
+    solved.x = start;
+    solved.termination = search.carefully(solved.x);
+  }
+  solved.iterations = search.iterations;
+  note_worst(system, solved);
   return solved;
+}
+
+/// The flow that each law moves, by the names of the elements.
+Laws laws_of(const Assembly& assembly) {
+  std::map<std::string_view, int> flows;
+  for (std::size_t e = 0; e < assembly.network->elements.size(); ++e) {
+    flows.emplace(assembly.network->elements[e].name, assembly.places.flow[e]);
+  }
+  Laws laws;
+  for (const Equation& equation : assembly.system.equations()) {
+    const auto found = flows.find(equation.name);
+    const bool law = equation.block == Block::flow && found != flows.end();
+    laws.own_flow.push_back(law ? found->second : -1);
+  }
+  return laws;
+}
+
+}  // namespace
+
+Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(system, {}, start, options);
+}
+
+Solved solve(const Assembly& assembly, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(assembly.system, laws_of(assembly), start, options);
 }
 
 std::string explain(const Solved& solved) {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "corefeed/network/system.hpp"
+#include "corefeed/network/assembly.hpp"
 
 /// Newton's method on a system of equations. Private to the library's sources.
 namespace corefeed::network {
@@ -38,6 +38,9 @@ struct Solved {
 /// all at once with the exact Jacobian. Where Newton fails, the residual of the start is taken away in steps
 /// (continuation) and the pieces are solved in turn.
 Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options);
+
+/// The same for a network, where more is known of the equations.
+Solved solve(const Assembly& assembly, const std::vector<double>& start, const SolveOptions& options);
 
 /// A sentence for each way to end.
 std::string explain(const Solved& solved);

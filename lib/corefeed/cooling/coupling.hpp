@@ -10,6 +10,10 @@
 /// Adds loops to a network's equations. Private to the library's sources.
 namespace corefeed::cooling {
 
+/// A loop that would have to be hotter than this to give off its heat has no steady temperature, K. Far above
+/// what any liquid bears, so that a core short of air still shows how short.
+inline constexpr double hottest_loop = 2000.0;
+
 /// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {
   std::vector<int>
@@ -33,6 +37,9 @@ class CoreStates {
   /// Leaving temperature as the unknown has it, K.
   template <class S>
   S leaving(const S* x, const S* p) const;
+  /// Heat that the air with this leaving temperature carries away, W.
+  template <class S>
+  S carried(const S* x, const S* p) const;
 
  private:
   network::ElementStates air_;
@@ -66,6 +73,15 @@ template <class S>
 S CoreStates::leaving(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   return air_.input<S>(x, p, neighbor).temperature_out;
+}
+
+template <class S>
+S CoreStates::carried(const S* x, const S* p) const {
+  losses::Input<S> neighbor;
+  const losses::Input<S> in = air_.input<S>(x, p, neighbor);
+  const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+  const S heat = moving_flow<S>(in) * in.outside->air.heat_capacity * (in.temperature_out - arriving);
+  return heat;
 }
 
 }  // namespace corefeed::cooling

@@ -21,16 +21,23 @@ double typical_flow(const Network& network, const Element& element) {
   return network.outside.density * speed * area;
 }
 
-double pressure_scale(const Network& network) { return std::max(network.outside.dynamic_head, 10.0); }
-
-double flow_scale(const Network& network) {
-  double largest = 1e-6;
-  for (const Element& element : network.elements) largest = std::max(largest, typical_flow(network, element));
-  return largest;
+Scales scales_of(const Network& network) {
+  Scales scales{.flow = 1e-6, .pressure = std::max(network.outside.dynamic_head, 10.0)};
+  for (const Element& element : network.elements) {
+    scales.flow = std::max(scales.flow, typical_flow(network, element));
+  }
+  return scales;
 }
 
-void add_unknowns(const Network& network, System& system, Places& places) {
-  const double pressure = pressure_scale(network);
+/// Whether a law reads this number of the element as a quantity: no word, name or curve, and not absent.
+bool is_quantity(const Element& element, std::size_t key) {
+  const losses::Key& row = element.kind->keys[key];
+  const bool number = row.choices.empty() && row.refers == losses::Refers::nothing && row.curve == nullptr;
+  const bool given = (element.given >> key & 1U) != 0;
+  return number && (given || row.need != losses::Need::optional);
+}
+
+void add_unknowns(const Network& network, double pressure, System& system, Places& places) {
   const double temperature = network.outside.total_temperature;
   for (const Element& element : network.elements) {
     const double flow = typical_flow(network, element);
@@ -49,7 +56,9 @@ void add_unknowns(const Network& network, System& system, Places& places) {
                                                           temperature + rise, 50.0, Block::heat})
                                     : none);
     places.parameter.push_back(static_cast<int>(system.parameters().size()));
-    for (const double number : element.numbers) system.add_parameter(number);
+    for (std::size_t key = 0; key < element.numbers.size(); ++key) {
+      system.add_parameter(element.numbers[key], is_quantity(element, key));
+    }
   }
 }
 
@@ -73,7 +82,7 @@ Equation law_equation(const Assembly& assembly, int e) {
     return rest;
   };
   return {element.name, make_function(std::move(unknowns), std::move(parameters), residual),
-          pressure_scale(*assembly.network), Block::flow};
+          assembly.scales.pressure, Block::flow};
 }
 
 Equation given_equation(const std::string& name, int unknown, double value, double scale, Block block) {
@@ -90,13 +99,15 @@ struct Incidence {
   double sign;
 };
 
-std::vector<Incidence> incidence_of(const Network& network, int node) {
-  std::vector<Incidence> list;
+/// By node, in the order of the elements.
+std::vector<std::vector<Incidence>> incidences_of(const Network& network) {
+  std::vector<std::vector<Incidence>> lists(network.nodes.size());
   for (std::size_t e = 0; e < network.elements.size(); ++e) {
-    if (network.elements[e].to == node) list.push_back({static_cast<int>(e), 1.0});
-    if (network.elements[e].from == node) list.push_back({static_cast<int>(e), -1.0});
+    const Element& element = network.elements[e];
+    if (element.to != none) lists[at(element.to)].push_back({static_cast<int>(e), 1.0});
+    if (element.from != none) lists[at(element.from)].push_back({static_cast<int>(e), -1.0});
   }
-  return list;
+  return lists;
 }
 
 Equation mass_equation(const Assembly& assembly, const std::string& name,
@@ -112,7 +123,7 @@ Equation mass_equation(const Assembly& assembly, const std::string& name,
     for (std::size_t i = 0; i < signs.size(); ++i) sum += signs[i] * x[i];
     return sum;
   };
-  return {name, make_function(std::move(unknowns), {}, residual), flow_scale(*assembly.network), Block::flow};
+  return {name, make_function(std::move(unknowns), {}, residual), assembly.scales.flow, Block::flow};
 }
 
 /// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
@@ -125,7 +136,7 @@ int arriving_temperature(const Assembly& assembly, const Incidence& one) {
 }
 
 /// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-12 kg/s it changes no figure.
+/// any inflow defined; at 1e-14 kg/s it changes no figure.
 Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   struct Stream {
@@ -143,9 +154,9 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
     }
     streams.push_back(stream);
   }
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [streams, outside]<class S>(const S* x, const S*) {
-    S sum = 1e-12 * (outside - x[0]);
+  auto residual = [streams, network = assembly.network]<class S>(const S* x, const S*) {
+    const double outside = network->outside.total_temperature;
+    S sum = 1e-14 * (outside - x[0]);
     for (const Stream& stream : streams) {
       const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
       const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];
@@ -154,8 +165,7 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
     return sum;
   };
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * flow_scale(*assembly.network),
-          Block::heat};
+  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * assembly.scales.flow, Block::heat};
 }
 
 /// An unheated core: the air leaves as it came.
@@ -227,25 +237,26 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   Assembly assembly;
   assembly.network = std::move(network);
   const Network& net = *assembly.network;
-  add_unknowns(net, assembly.system, assembly.places);
+  assembly.scales = scales_of(net);
+  add_unknowns(net, assembly.scales.pressure, assembly.system, assembly.places);
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));
     if (net.elements[e].kind->heated && !net.elements[e].coupled) {
       assembly.system.add_equation(unheated_equation(assembly, static_cast<int>(e)));
     }
   }
+  const std::vector<std::vector<Incidence>> incidences = incidences_of(net);
   for (std::size_t n = 0; n < net.nodes.size(); ++n) {
     const Node& node = net.nodes[n];
     if (node.kind == NodeKind::fixed_pressure) {
       assembly.system.add_equation(given_equation(node.name, assembly.places.pressure[n], node.total_pressure,
-                                                  pressure_scale(net), Block::flow));
+                                                  assembly.scales.pressure, Block::flow));
       assembly.system.add_equation(
           given_equation(node.name, assembly.places.temperature[n], node.temperature, 30.0, Block::heat));
       continue;
     }
-    const std::vector<Incidence> incidence = incidence_of(net, static_cast<int>(n));
-    assembly.system.add_equation(mass_equation(assembly, node.name, incidence));
-    assembly.system.add_equation(energy_equation(assembly, static_cast<int>(n), incidence));
+    assembly.system.add_equation(mass_equation(assembly, node.name, incidences[n]));
+    assembly.system.add_equation(energy_equation(assembly, static_cast<int>(n), incidences[n]));
   }
   return assembly;
 }

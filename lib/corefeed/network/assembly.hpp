@@ -22,8 +22,15 @@ struct Places {
   std::vector<int> parameter;    ///< by element: first of its numbers
 };
 
+/// Typical sizes that make residuals comparable.
+struct Scales {
+  double flow;      ///< kg/s
+  double pressure;  ///< Pa, the freestream head
+};
+
 struct Assembly {
   std::shared_ptr<const Network> network;
+  Scales scales;
   System system;
   Places places;
 };

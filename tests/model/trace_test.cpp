@@ -103,6 +103,7 @@ INSTANTIATE_TEST_SUITE_P(
         Fault{"time [s],speed [m/s]\n0,1\n1,130\n", "out_of_bounds", 3, 3, "432 km/h"},
         Fault{"time [s],speed [m/s],heat_load.coolant [kW]\n0,1,5\n1,1,-5\n", "out_of_bounds", 3, 5, "-5 kW"},
         Fault{"time [s],speed [m/s]\n0,1\n2,1\n2,1\n", "time_not_rising", 4, 1, "rising"},
+        Fault{"time [h],speed [m/s]\n0,1\n2,1\n6.1,1\n", "out_of_bounds", 4, 1, "21600 s"},
         Fault{"time [s],speed [m/s]\n0,1\n", "too_few_rows", 1, 0, "two"},
         Fault{"time [s],speed [m/s]\n0,1,4\n1,1\n", "ragged_row", 2, 1, "cells"},
         Fault{"", "no_header", 0, 0, "empty"}));

@@ -73,7 +73,7 @@ INSTANTIATE_TEST_SUITE_P(
     ::testing::Values(
         Fault{R"("thermal_mass": "60 kJ")", "wrong_dimension", "/thermal_mass"},
         Fault{R"("thermal_mass": 60000)", "missing_unit", "/thermal_mass"},
-        Fault{R"("thermal_mass": "0 kJ/K")", "out_of_bounds", "/thermal_mass"},
+        Fault{R"("thermal_mass": "60 J/K")", "out_of_bounds", "/thermal_mass"},
         Fault{R"("thermal_mas": "60 kJ/K")", "unknown_key", "/thermal_mas"},
         Fault{R"("temperature_limit": "900 degC")", "out_of_bounds", "/temperature_limit"},
         Fault{R"("thermostat": "82 degC")", "wrong_type", "/thermostat"},

@@ -161,6 +161,31 @@ TEST(LapStudy, PeakIsJudged) {
   EXPECT_NEAR(missed.loops[0].result.time_above, 60.0, 1e-6);
 }
 
+TEST(LapStudy, LowerLimitIsNotForThePeak) {
+  const model::Model model = car([](ordered_json& document) {
+    document["requirements"] = {
+        {{"name", "warm oil"}, {"quantity", "oil.temperature"}, {"at_least", "200 degC"}},
+        {{"name", "elsewhere"},
+         {"quantity", "oil.temperature"},
+         {"at_most", "50 degC"},
+         {"at", ordered_json::array()}}};
+    document["requirements"][1]["at"].push_back("hairpin");
+    document["points"].push_back({{"name", "hairpin"}, {"speed", "60 km/h"}});
+  });
+  const LapStudy study = studied(model, straight);
+  ASSERT_EQ(study.requirements.size(), 1U);
+  EXPECT_TRUE(study.requirements[0].judgments.empty());
+  EXPECT_EQ(study.status, Status::done);
+  EXPECT_FALSE(study.loops[1].limit.has_value());
+}
+
+TEST(LapStudy, StandingCarWithoutFanHasNoTemperature) {
+  const LapStudy study = studied(car(), "time [s],speed [km/h]\n0,0\n60,0\n");
+  EXPECT_TRUE(study.ended.has_value());
+  EXPECT_EQ(study.status, Status::no_solution);
+  EXPECT_NE(warning(study, "starved"), nullptr);
+}
+
 TEST(LapStudy, StarvedCoreIsNamedAndGivesNoTemperature) {
   const model::Model model =
       car([](ordered_json& document) { document["air"]["elements"]["flank_inlet"]["area"] = "0.3 cm2"; });

@@ -21,6 +21,8 @@ namespace {
 
 constexpr std::size_t first_speeds = 7;
 constexpr std::size_t most_speeds = 49;
+/// m/s; a gap below is good enough, and next to rest the head is too small to solve for.
+constexpr double least_gap = 1.0;
 /// How well a solution half way between two speeds has to be met, as a share of the heat.
 constexpr double tolerance = 5e-3;
 constexpr std::size_t yaw_points = 5;
@@ -110,7 +112,7 @@ class HeatTableMaker {
   void fill(std::size_t setting) {
     good_.clear();
     // A trace of one speed still wants the four points that a cubic needs.
-    const double span = std::max(range_.fastest - range_.slowest, 1.0);
+    const double span = std::max(range_.fastest - range_.slowest, (first_speeds - 1) * least_gap);
     for (std::size_t i = 0; i < first_speeds; ++i)
       insert(setting, range_.slowest + span * static_cast<double>(i) / (first_speeds - 1));
     while (issues_.empty()) {
@@ -204,6 +206,7 @@ class HeatTableMaker {
     std::vector<double> wanted;
     for (std::size_t i = 1; i < speeds.size(); ++i) {
       const double middle = 0.5 * (speeds[i - 1] + speeds[i]);
+      if (speeds[i] - speeds[i - 1] <= least_gap) continue;
       if (std::find(good_.begin(), good_.end(), middle) != good_.end()) continue;
       (is_met(lookup, setting, middle) ? good_ : wanted).push_back(middle);
       if (!issues_.empty()) return false;

@@ -14,17 +14,12 @@ using units::Quantity;
 
 /// A number of the object that may be absent.
 std::optional<double> number_at(Reader& reader, const Spot& object, std::string_view key, Quantity quantity,
-                                std::string_view meaning, double lowest, double highest,
-                                bool above_lowest = false) {
+                                std::string_view meaning, double lowest, double highest) {
   const Spot spot = Reader::member(object, key);
   if (!spot) return std::nullopt;
   const auto number = reader.number(spot, quantity);
-  const losses::Key bounds{.name = "",
-                           .quantity = quantity,
-                           .meaning = meaning,
-                           .lowest = lowest,
-                           .highest = highest,
-                           .above_lowest = above_lowest};
+  const losses::Key bounds{
+      .name = "", .quantity = quantity, .meaning = meaning, .lowest = lowest, .highest = highest};
   if (!number || !reader.within(spot, *number, bounds)) return std::nullopt;
   return number;
 }
@@ -93,8 +88,9 @@ std::optional<cooling::FanControl> read_control(Reader& reader, const Spot& obje
 
 void read_transient(Reader& reader, const Spot& loop, Transient& transient) {
   constexpr double unbounded = std::numeric_limits<double>::infinity();
+  // Less than 25 g of water would follow every gust, in steps that no computer gets through.
   transient.thermal_mass = number_at(reader, loop, "thermal_mass", Quantity::heat_capacity_total,
-                                     "the loop's thermal mass", 0.0, unbounded, true);
+                                     "the loop's thermal mass", 100.0, unbounded);
   transient.temperature_limit = level_at(reader, loop, "temperature_limit", "the loop's temperature limit");
   transient.start_temperature = level_at(reader, loop, "start_temperature", "the loop's start temperature");
   if (const Spot thermostat = Reader::member(loop, "thermostat"))

@@ -21,6 +21,9 @@ using units::Quantity;
 /// An hour at 50 Hz. More is a whole race, which is better asked stint by stint.
 constexpr TableLimits limits{.bytes = 64'000'000, .rows = 200'000};
 
+/// s; a longer run is many laps of a shorter one.
+constexpr double longest = 21600.0;
+
 /// A column of numbers that a trace may have.
 struct Known {
   std::string_view name;
@@ -61,6 +64,7 @@ class TraceReader {
           "the trace has one row; expected at least two, a beginning and an end");
     }
     check_time();
+    check_duration();
     if (!issues_.empty()) return issues_.take(table_.file());
     const double begin = trace_.time.front();
     for (double& time : trace_.time) time -= begin;
@@ -188,6 +192,14 @@ class TraceReader {
                       units::show(trace_.time[row], Quantity::time, 9),
                       units::show(trace_.time[row - 1], Quantity::time, 9)));
     }
+  }
+
+  void check_duration() {
+    if (trace_.time.empty() || trace_.time.back() - trace_.time.front() <= longest) return;
+    add(table_.place(table_.rows() - 1, table_.find("time")), "out_of_bounds",
+        fmt::format("the trace is {} long; expected at most {}",
+                    units::show(trace_.time.back() - trace_.time.front(), Quantity::time),
+                    units::show(longest, Quantity::time, 6)));
   }
 
   const Table& table_;

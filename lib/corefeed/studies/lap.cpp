@@ -426,7 +426,8 @@ class LapSolver {
         if (!is_judged(requirement, *loop_of(loop.name), study_.point)) continue;
         JudgedRequirement judged;
         judged.index = i;
-        if (study_.status != Status::no_solution) {
+        // A lower limit is not for the peak to keep.
+        if (study_.status != Status::no_solution && !requirement.at_least) {
           judged.judgments.push_back(judge(requirement, study_.point, loop.result.peak, loop.sigma));
           const Verdict verdict = judged.judgments.front().verdict;
           judged.fails = verdict == Verdict::not_met ||

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cmath>
+#include <cstddef>
 
 #include "corefeed/losses/scalar.hpp"
 
@@ -22,14 +24,52 @@ enum class Arrangement {
 /// Beyond this NTU the effectiveness no longer moves in the sixth digit for any capacity ratio below 1.
 inline constexpr double largest_ntu = 300.0;
 
+/// (1 - exp(-x))/x, 1 at x = 0, without the rounding of the difference.
+template <class S>
+S mean_decay(const Same<S>& x) {
+  using std::exp;
+  const S held = larger<S>(x, S(1e-3));
+  const S whole = (1.0 - exp(S(-held))) / held;
+  const S series = 1.0 - x * (1.0 / 2.0 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x / 120.0)));
+  return select<S>(above<S>(x, S(1e-3)), whole, series);
+}
+
+/// The crossflow series for x = C N up to 0.01: P(n+1, x)/x = exp(-x) sum_(k>n) x^(k-1)/k!, where the
+/// recursion would subtract nearly equal numbers.
+template <class S>
+S crossflow_slow_side(const Same<S>& ntu, const Same<S>& x) {
+  using std::exp;
+  constexpr int terms = 7;
+  std::array<S, terms> fast;
+  S term = exp(S(-ntu));
+  S rest = 1.0 - term;
+  for (int n = 0; n < terms; ++n) {
+    fast[static_cast<std::size_t>(n)] = rest;
+    term = term * ntu / static_cast<double>(n + 1);
+    rest = rest - term;
+  }
+  constexpr std::array<double, terms + 1> factorial{1, 2, 6, 24, 120, 720, 5040, 40320};
+  std::array<S, terms> power;
+  power[0] = S(1.0);
+  for (std::size_t n = 1; n < terms; ++n) power[n] = power[n - 1] * x;
+  S slow(0.0);
+  S sum(0.0);
+  for (std::size_t n = terms; n-- > 0;) {
+    slow = slow + power[n] / factorial[n];
+    sum = sum + fast[n] * slow;
+  }
+  const S result = sum * exp(S(-x));
+  return result;
+}
+
 /// Both fluids unmixed: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma function built up term
 /// by term. `capacity_ratio` in [0, 1].
 template <class S>
 S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
-  // At C = 0 the series is 0/0; a capacity ratio of 1e-9 differs from it in the ninth digit.
-  const S held_ratio = larger<S>(capacity_ratio, S(1e-9));
-  const S other = held_ratio * ntu;
+  constexpr double slow = 0.01;
+  const S x = capacity_ratio * ntu;
+  const S other = larger<S>(x, S(slow));
   S term = exp(S(-ntu));
   S term_other = exp(S(-other));
   S rest = 1.0 - term;
@@ -44,7 +84,7 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
     sum = sum + added;
     if (n > value_of(other) && std::abs(value_of(added)) < 1e-16 * value_of(sum)) break;
   }
-  const S result = sum / other;
+  const S result = select<S>(above<S>(x, S(slow)), S(sum / other), crossflow_slow_side<S>(ntu, x));
   // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
   return select<S>(value_of(ntu) > 1e-8, result, ntu);
 }
@@ -52,20 +92,16 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
 template <class S>
 S crossflow_largest_mixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
-  const S ratio = larger<S>(capacity_ratio, S(1e-9));
   const S unmixed = 1.0 - exp(S(-ntu));
-  const S decay = exp(S(-ratio * unmixed));
-  const S result = (1.0 - decay) / ratio;
+  const S result = unmixed * mean_decay<S>(S(capacity_ratio * unmixed));
   return result;
 }
 
 template <class S>
 S crossflow_smallest_mixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
-  const S ratio = larger<S>(capacity_ratio, S(1e-9));
-  const S unmixed = 1.0 - exp(S(-ratio * ntu));
-  const S decay = exp(S(-unmixed / ratio));
-  const S result = 1.0 - decay;
+  const S exponent = ntu * mean_decay<S>(S(capacity_ratio * ntu));
+  const S result = 1.0 - exp(S(-exponent));
   return result;
 }
 

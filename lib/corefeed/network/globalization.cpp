@@ -213,7 +213,6 @@ bool Globalization::correct(std::vector<double>& x, double& logarithm, std::span
     ++ended.iterations;
     if (!branch_factors(x, std::exp(logarithm))) return false;
     if (largest(rest_) <= close_enough) return true;
-    if (getenv("TRACE4")) { std::size_t k = 0; for (std::size_t j = 0; j < rest_.size(); ++j) if (std::abs(rest_[j]) > std::abs(rest_[k])) k = j; const auto& eq = work_->system().equations()[static_cast<std::size_t>(work_->equations()[k])]; double own = 0; for (const Law& law : own_) if (law.row == k) own = x[static_cast<std::size_t>(work_->unknowns()[law.column])]; fprintf(stderr, "   it %d log %.9g rest %g at %s m %.9g\n", i, logarithm, rest_[k], eq.name.c_str(), own); }
     const double across = dot(tangent, step_);
     const double turn = tangent_log + dot(tangent, along_);
     const double change = turn == 0.0 ? 0.0 : -across / turn;
@@ -231,6 +230,9 @@ Globalization::Ended Globalization::release(std::vector<double>& x, const SolveO
   constexpr double last_log = -14.0;  // a millionth of it: Newton's method finds the rest
   Ended ended;
   ended.termination = Termination::no_descent;
+  for (const int unknown : work_->unknowns()) {
+    x[static_cast<std::size_t>(unknown)] = work_->system().unknowns()[static_cast<std::size_t>(unknown)].start;
+  }
   for (const Law& law : own_) x[static_cast<std::size_t>(work_->unknowns()[law.column])] = 0.0;
   double logarithm = first_log;
   std::vector<double> tangent(work_->size(), 0.0);
@@ -251,7 +253,6 @@ Globalization::Ended Globalization::release(std::vector<double>& x, const SolveO
     step_.assign(tangent.begin(), tangent.end());
     move(x, length);
     std::copy(trial_.begin(), trial_.end(), trial.begin());
-    if (getenv("TRACE3")) fprintf(stderr, "log %g tlog %g length %g size %g its %d\n", logarithm, tangent_log, length, largest(x), ended.iterations);
     const int used = ended.iterations;
     if (!correct(trial, trial_log, tangent, tangent_log, ended)) {
       length *= 0.3;

@@ -115,7 +115,6 @@ Termination Stage::solve(std::vector<double>& x, const SolveOptions& options, in
       ended = last.termination;
       if (ended == Termination::converged) x = trial;
     }
-    if (getenv("TRACE")) fprintf(stderr, "part %zu way %d ended %d its %d\n", work_.size(), (int)way, (int)ended, iterations);
     if (ended == Termination::converged || ended == Termination::not_finite) return ended;
     if (iterations >= options.most_iterations) return Termination::iteration_limit;
   }

@@ -18,15 +18,20 @@ struct CoreHeat {
   S liquid_capacity;  ///< W/K
 };
 
+/// Flow of a core's air without its sign, never quite zero, kg/s.
+template <class S>
+S moving_flow(const losses::Input<S>& in) {
+  constexpr double still_flow = 1e-14;
+  return rounded_magnitude<S>(in.mass_flow, still_flow);
+}
+
 /// `in` is the core's air side, `liquid_flow` the core's own share in kg/s, `liquid_heat_capacity` in J/(kg
 /// K). With air at rest the air leaves as hot as the liquid and carries no heat.
 template <class S>
 CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same<S>& liquid_flow,
                       const Same<S>& liquid_heat_capacity) {
   using namespace losses::core;
-  using std::exp;
-  constexpr double still_flow = 1e-13;
-  const S flow = rounded_magnitude<S>(in.mass_flow, still_flow);
+  const S flow = moving_flow<S>(in);
   const S air_capacity = flow * in.outside->air.heat_capacity;
   CoreHeat<S> result;
   result.liquid_capacity = liquid_flow * liquid_heat_capacity;

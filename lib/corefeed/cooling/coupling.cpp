@@ -48,7 +48,7 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
   const double slope = std::max(given.heat_load, 1000.0) / 100.0;
   auto residual = [cores, load, hot, slope]<class S>(const S* x, const S* p) {
     S surplus = -p[load];
-    for (const CoreStates& core : cores) surplus += core.heat<S>(x, p).heat;
+    for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
     const S beyond = slope * (x[hot] - hottest_loop);
     const S rest = larger<S>(surplus, beyond);
     return rest;
@@ -59,9 +59,8 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
 
 /// A loop that no core cools keeps the outside temperature; the model reader refuses it, tests may not.
 network::Equation idle_equation(const network::Assembly& assembly, const std::string& name, int unknown) {
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [outside]<class S>(const S* x, const S*) {
-    const S rest = x[0] - outside;
+  auto residual = [net = assembly.network]<class S>(const S* x, const S*) {
+    const S rest = x[0] - net->outside.total_temperature;
     return rest;
   };
   return {name, network::make_function({unknown}, {}, residual), 30.0, network::Block::heat};

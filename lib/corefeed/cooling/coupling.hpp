@@ -32,6 +32,9 @@ class CoreStates {
   /// Leaving temperature as the unknown has it, K.
   template <class S>
   S leaving(const S* x, const S* p) const;
+  /// Heat that the air with this leaving temperature carries away, W.
+  template <class S>
+  S carried(const S* x, const S* p) const;
 
  private:
   network::ElementStates air_;
@@ -62,6 +65,15 @@ template <class S>
 S CoreStates::leaving(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   return air_.input<S>(x, p, neighbor).temperature_out;
+}
+
+template <class S>
+S CoreStates::carried(const S* x, const S* p) const {
+  losses::Input<S> neighbor;
+  const losses::Input<S> in = air_.input<S>(x, p, neighbor);
+  const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+  const S heat = moving_flow<S>(in) * in.outside->air.heat_capacity * (in.temperature_out - arriving);
+  return heat;
 }
 
 }  // namespace corefeed::cooling

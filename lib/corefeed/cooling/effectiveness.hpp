@@ -24,6 +24,48 @@ enum class Arrangement {
 /// Beyond this NTU the effectiveness no longer moves in the sixth digit for any capacity ratio below 1.
 inline constexpr double largest_ntu = 300.0;
 
+inline double number_of(double x) { return x; }
+template <class Derivatives>
+double number_of(const Eigen::AutoDiffScalar<Derivatives>& x) {
+  return x.value();
+}
+
+/// The series behind `crossflow_both_unmixed`: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma
+/// function built up term by term.
+template <class S>
+S crossflow_series(const Same<S>& ntu, const Same<S>& capacity_ratio) {
+  using std::exp;
+  const S other = capacity_ratio * ntu;
+  S term = exp(S(-ntu));
+  S term_other = exp(S(-other));
+  S rest = 1.0 - term;
+  S rest_other = 1.0 - term_other;
+  S sum = rest * rest_other;
+  for (int n = 1; n < 2000; ++n) {
+    term = term * ntu / static_cast<double>(n);
+    term_other = term_other * other / static_cast<double>(n);
+    rest = rest - term;
+    rest_other = rest_other - term_other;
+    const S added = rest * rest_other;
+    sum = sum + added;
+    if (n > number_of(other) && std::abs(number_of(added)) < 1e-16 * number_of(sum)) break;
+  }
+  const S result = sum / other;
+  return result;
+}
+
+/// For many derivatives: the series depends on two numbers, so it is run with two and the chain rule does the
+/// rest.
+inline double crossflow_sum(double ntu, double capacity_ratio) {
+  return crossflow_series<double>(ntu, capacity_ratio);
+}
+inline Dual crossflow_sum(const Dual& ntu, const Dual& capacity_ratio) {
+  using Two = Eigen::AutoDiffScalar<Eigen::Vector2d>;
+  const Two sum = crossflow_series<Two>(Two(ntu.value(), 2, 0), Two(capacity_ratio.value(), 2, 1));
+  return {sum.value(),
+          sum.derivatives()[0] * ntu.derivatives() + sum.derivatives()[1] * capacity_ratio.derivatives()};
+}
+
 /// (1 - exp(-x))/x, 1 at x = 0, without the rounding of the difference.
 template <class S>
 S mean_decay(const Same<S>& x) {
@@ -62,29 +104,14 @@ S crossflow_slow_side(const Same<S>& ntu, const Same<S>& x) {
   return result;
 }
 
-/// Both fluids unmixed: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma function built up term
-/// by term. `capacity_ratio` in [0, 1].
+/// Both fluids unmixed, `capacity_ratio` in [0, 1].
 template <class S>
 S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
-  using std::exp;
   constexpr double slow = 0.01;
   const S x = capacity_ratio * ntu;
-  const S other = larger<S>(x, S(slow));
-  S term = exp(S(-ntu));
-  S term_other = exp(S(-other));
-  S rest = 1.0 - term;
-  S rest_other = 1.0 - term_other;
-  S sum = rest * rest_other;
-  for (int n = 1; n < 2000; ++n) {
-    term = term * ntu / static_cast<double>(n);
-    term_other = term_other * other / static_cast<double>(n);
-    rest = rest - term;
-    rest_other = rest_other - term_other;
-    const S added = rest * rest_other;
-    sum = sum + added;
-    if (n > value_of(other) && std::abs(value_of(added)) < 1e-16 * value_of(sum)) break;
-  }
-  const S result = select<S>(above<S>(x, S(slow)), S(sum / other), crossflow_slow_side<S>(ntu, x));
+  const S held_ratio = larger<S>(x, S(slow)) / larger<S>(ntu, S(1e-9));
+  const S result =
+      select<S>(above<S>(x, S(slow)), crossflow_sum(ntu, held_ratio), crossflow_slow_side<S>(ntu, x));
   // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
   return select<S>(value_of(ntu) > 1e-8, result, ntu);
 }

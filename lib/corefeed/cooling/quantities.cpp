@@ -157,7 +157,8 @@ S drag_of(const DragVent& vent, const S* x, const S* p, bool upper) {
   return drag;
 }
 
-Function drag_function(const Solved& solved, bool upper, double divisor) {
+/// In N, or as a coefficient of the frontal area where one is given.
+Function drag_function(const Solved& solved, bool upper, double frontal_area) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   std::vector<DragVent> vents;
@@ -168,9 +169,10 @@ Function drag_function(const Solved& solved, bool upper, double divisor) {
                      elements[e].kind, losses::find_key(*elements[e].kind, "area"),
                      losses::find_key(*elements[e].kind, "jet_angle")});
   }
-  auto number = [vents, upper, divisor]<class S>(const S* x, const S* p) {
+  auto number = [vents, upper, frontal_area, net = solved.assembly.network]<class S>(const S* x, const S* p) {
     S sum(0.0);
     for (const DragVent& vent : vents) sum += drag_of<S>(vent, x, p, upper);
+    const double divisor = frontal_area > 0.0 ? net->outside.dynamic_head * frontal_area : 1.0;
     const S result = sum / divisor;
     return result;
   };
@@ -248,10 +250,10 @@ std::optional<Function> loop_function(const Solved& solved, int loop, std::strin
 
 std::optional<Function> car_function(const Solved& solved, std::string_view what) {
   const Case& problem = solved.problem;
-  if (what == "cooling_drag") return drag_function(solved, false, 1.0);
-  if (what == "cooling_drag_upper") return drag_function(solved, true, 1.0);
+  if (what == "cooling_drag") return drag_function(solved, false, 0.0);
+  if (what == "cooling_drag_upper") return drag_function(solved, true, 0.0);
   if (what == "cooling_drag_coefficient" && has_drag_coefficient(problem)) {
-    return drag_function(solved, false, problem.network.outside.dynamic_head * problem.frontal_area);
+    return drag_function(solved, false, problem.frontal_area);
   }
   return std::nullopt;
 }

@@ -5,15 +5,26 @@
 
 #include <algorithm>
 #include <cmath>
+#include <mutex>
 
 #include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/solver.hpp"
 
 namespace corefeed::cooling {
 
 struct Solution::Internals {
   Solved solved;
+  // Made for the first gradient asked for; quantities then share its factors.
+  mutable std::mutex mutex;
+  mutable std::optional<network::Adjoint> adjoint;
+
+  std::vector<double> gradient(const network::Function& quantity) const {
+    const std::lock_guard lock(mutex);
+    if (!adjoint) adjoint.emplace(solved.assembly.system, solved.x);
+    return adjoint->gradient(quantity);
+  }
 };
 
 namespace {
@@ -111,7 +122,7 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   const Solved& solved = internals_->solved;
   const auto function = quantity_function(solved, quantity);
   if (!function) return list;
-  const std::vector<double> slopes = network::gradient(solved.assembly.system, solved.x, *function);
+  const std::vector<double> slopes = internals_->gradient(*function);
   if (slopes.empty()) return list;
   const auto& parts = solved.problem.network.elements;
   for (std::size_t e = 0; e < parts.size(); ++e) {

@@ -19,8 +19,8 @@ struct SolveOptions {
 
 /// How a solution ended.
 enum class Ending {
-  not_converged,         ///< no state was found; also the state at birth
-  no_steady_temperature, ///< a loop cannot give off its heat; the states are those with the loop at 2000 K
+  not_converged,          ///< no state was found; also the state at birth
+  no_steady_temperature,  ///< a loop cannot give off its heat; the states are those with the loop at 2000 K
   solved
 };
 

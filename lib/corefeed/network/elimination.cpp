@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/network/elimination.hpp"
 
-#include <Eigen/Sparse>
-#include <Eigen/SparseLU>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -12,7 +9,7 @@
 namespace corefeed::network {
 namespace {
 
-/// Up to this size the list of places is short and quickly made; beyond, SparseLU's dense blocks win.
+/// Up to this size the list of places is short and quickly made.
 constexpr std::size_t compiled_limit = 4000;
 /// A multiplier beyond this says that pivots chosen for other numbers do not serve these.
 constexpr double largest_kept_multiplier = 1e6;
@@ -22,38 +19,17 @@ std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
 }  // namespace
 
-struct Elimination::Large {
-  Eigen::SparseMatrix<double> matrix;
-  std::vector<std::size_t> place;  ///< by entry of the pattern: where its number stands in the matrix
-  Eigen::SparseLU<Eigen::SparseMatrix<double>> factors;
-
-  Large(std::size_t size, const std::vector<Entry>& pattern) : place(pattern.size()) {
-    std::vector<Eigen::Triplet<double>> entries;
-    for (const Entry& entry : pattern) entries.emplace_back(entry.row, entry.column, 1.0);
-    matrix.resize(static_cast<Eigen::Index>(size), static_cast<Eigen::Index>(size));
-    matrix.setFromTriplets(entries.begin(), entries.end());
-    for (std::size_t e = 0; e < pattern.size(); ++e) {
-      const int* begin = matrix.innerIndexPtr() + matrix.outerIndexPtr()[pattern[e].column];
-      const int* end = matrix.innerIndexPtr() + matrix.outerIndexPtr()[pattern[e].column + 1];
-      place[e] =
-          static_cast<std::size_t>(std::lower_bound(begin, end, pattern[e].row) - matrix.innerIndexPtr());
-    }
-    factors.analyzePattern(matrix);
-  }
-};
-
 Elimination::Elimination(std::size_t size, std::vector<Entry> pattern)
     : size_(size), pattern_(std::move(pattern)), solved_(size) {}
-Elimination::~Elimination() = default;
-Elimination::Elimination(Elimination&&) noexcept = default;
-Elimination& Elimination::operator=(Elimination&&) noexcept = default;
 
 bool Elimination::factor(std::span<const double> values) {
-  if (size_ > compiled_limit) return factor_large(values);
+  if (size_ > compiled_limit) {
+    if (!large_) large_.emplace(size_, pattern_);
+    return large_->factor(values);
+  }
   if (program_ && run(values, largest_kept_multiplier)) return true;
   auto compiled = compile_elimination(size_, pattern_, values);
   if (!compiled) return false;
-  if (!first_) first_ = compiled;
   program_ = std::move(compiled);
   return run(values, any_multiplier);
 }
@@ -85,11 +61,7 @@ bool Elimination::run(std::span<const double> values, double largest_multiplier)
 }
 
 void Elimination::solve(std::span<double> b) {
-  if (large_) {
-    Eigen::Map<Eigen::VectorXd> vector(b.data(), static_cast<Eigen::Index>(size_));
-    vector = large_->factors.solve(Eigen::VectorXd(vector));
-    return;
-  }
+  if (large_) return large_->solve(b);
   const EliminationProgram& program = *program_;
   std::size_t l = 0;
   for (std::size_t k = 0; k < size_; ++k) {
@@ -110,11 +82,7 @@ void Elimination::solve(std::span<double> b) {
 }
 
 void Elimination::solve_transposed(std::span<double> b) {
-  if (large_) {
-    Eigen::Map<Eigen::VectorXd> vector(b.data(), static_cast<Eigen::Index>(size_));
-    vector = large_->factors.transpose().solve(Eigen::VectorXd(vector));
-    return;
-  }
+  if (large_) return large_->solve_transposed(b);
   const EliminationProgram& program = *program_;
   std::size_t u = 0;
   for (std::size_t k = 0; k < size_; ++k) {
@@ -132,13 +100,6 @@ void Elimination::solve_transposed(std::span<double> b) {
     }
   }
   std::copy(solved_.begin(), solved_.end(), b.begin());
-}
-
-bool Elimination::factor_large(std::span<const double> values) {
-  if (!large_) large_ = std::make_unique<Large>(size_, pattern_);
-  for (std::size_t e = 0; e < values.size(); ++e) large_->matrix.valuePtr()[large_->place[e]] = values[e];
-  large_->factors.factorize(large_->matrix);
-  return large_->factors.info() == Eigen::Success;
 }
 
 }  // namespace corefeed::network

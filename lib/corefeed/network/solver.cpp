@@ -231,22 +231,4 @@ std::string explain(const Solved& solved) {
   return "not solved";
 }
 
-std::vector<double> gradient(const System& system, const std::vector<double>& x, const Function& quantity) {
-  Workspace work(system);
-  std::vector<double> adjoint(work.size(), 0.0);
-  work.linearize(x, adjoint);
-  if (!work.factor()) return {};
-  std::fill(adjoint.begin(), adjoint.end(), 0.0);
-  work.add_slopes(quantity, x, 1.0, adjoint);
-  work.solve_transposed(adjoint);
-  std::vector<double> total(system.parameters().size(), 0.0);
-  work.add_parameter_slopes(quantity, x, 1.0, total);
-  for (std::size_t i = 0; i < system.equations().size(); ++i) {
-    const Equation& equation = system.equations()[i];
-    const double weight = adjoint[i] / equation.scale;
-    if (weight != 0.0) work.add_parameter_slopes(equation.residual, x, -weight, total);
-  }
-  return total;
-}
-
 }  // namespace corefeed::network

@@ -45,8 +45,4 @@ Solved solve(const Assembly& assembly, const std::vector<double>& start, const S
 /// A sentence for each way to end.
 std::string explain(const Solved& solved);
 
-/// Total derivatives of a quantity with respect to all parameters of the system, by one solve with the
-/// transposed Jacobian at the solution. Empty when the Jacobian is singular there.
-std::vector<double> gradient(const System& system, const std::vector<double>& x, const Function& quantity);
-
 }  // namespace corefeed::network

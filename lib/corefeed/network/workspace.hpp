@@ -52,8 +52,9 @@ class Workspace {
   /// `unknowns()[j]` by d[j] times its scale.
   void solve(std::span<double> b) { elimination_.solve(b); }
   void solve_transposed(std::span<double> b) { elimination_.solve_transposed(b); }
-  /// Goes back to the first pivots: call before each of several solves that shall not depend on their order.
-  void forget() { elimination_.forget(); }
+  /// Keeps the order of elimination in use and goes back to it: see `Elimination`.
+  void keep_pivots() { elimination_.keep_pivots(); }
+  void restore_pivots() { elimination_.restore_pivots(); }
 
   /// Value of any function at x.
   double value(const Function& function, std::span<const double> x);

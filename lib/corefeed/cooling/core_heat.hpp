@@ -21,7 +21,7 @@ struct CoreHeat {
 /// Flow of a core's air without its sign, never quite zero, kg/s.
 template <class S>
 S moving_flow(const losses::Input<S>& in) {
-  constexpr double still_flow = 1e-13;
+  constexpr double still_flow = 1e-14;
   return rounded_magnitude<S>(in.mass_flow, still_flow);
 }
 
@@ -50,7 +50,11 @@ CoreHeat<S> core_heat(const losses::Input<S>& in, const Same<S>& hot, const Same
   // An uneven face cools less: 1 - c g_c^2 with c = 0.5 (1 - eps) + 0.1 (closure of ours).
   const S core_loss = face_loss<S>(in);
   const S uneven = charged_unevenness<S>(in, unevenness<S>(in, core_loss));
-  const S penalty = (0.5 * (1.0 - even) + 0.1) * uneven * uneven;
+  // Air that hardly moves leaves as hot as the liquid, wherever it came from: below a tenth of a metre per
+  // second the penalty fades, or the leaving temperature would jump where the flow turns round.
+  const S slow = in.mass_flow / (0.1 * in.outside->density * in[face_area]);
+  const S moving = 1.0 - exp(S(-slow * slow));
+  const S penalty = moving * (0.5 * (1.0 - even) + 0.1) * uneven * uneven;
   const S share = larger<S>(S(1.0 - penalty), S(0.1));
   result.effectiveness = even * share;
   const S cold = select<S>(in.forward(), in.temperature_from, in.temperature_to);

@@ -14,7 +14,7 @@ namespace corefeed::cooling {
 
 struct SolveOptions {
   double tolerance = 1e-10;   ///< largest scaled residual that counts as solved
-  int most_iterations = 400;  ///< Newton steps over all stages
+  int most_iterations = 3000;  ///< Newton steps over all stages
 };
 
 /// How a solution ended.

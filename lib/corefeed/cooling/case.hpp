@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <limits>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -19,13 +20,15 @@ struct Loop {
   double flow = 0;             ///< kg/s
   double heat_load = 0;        ///< W
   double heat_load_sigma = 0;  ///< W
+  /// K, at which the liquid boils under the pressure of its cap; NaN where that is not known.
+  double boiling_temperature = std::numeric_limits<double>::quiet_NaN();
 };
 
-/// Elements that are one thing to the user: the pieces of a duct in series, or the two legs of a junction
-/// that share its common port.
+/// Elements that are one thing to the user: the pieces of a duct in series, the two legs of a junction that
+/// share its common port, or the zones of a split core.
 struct Path {
   std::string name;
-  std::vector<int> elements;  ///< in path order; legs: straight, branch
+  std::vector<int> elements;  ///< in path order; legs: straight, branch; zones: what they leave, then they
   bool parallel = false;
 };
 

@@ -46,7 +46,7 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
-  const S flow = share * p[flow_];
+  const S flow = share * losses::core::part<S>(in) * p[flow_];
   // Properties at the mean of the loop's hot and cold end.
   const S rough_capacity = fluid_.heat_capacity(x[hot_]);
   const S mean = x[hot_] - 0.5 * p[load_] / (p[flow_] * rough_capacity);

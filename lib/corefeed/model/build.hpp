@@ -32,7 +32,8 @@ struct Assumption {
   std::string source;
   Tag tag = Tag::from_memory;
 };
-/// Standard values that the model leaves as they are, and (parameter "law", value its band) every law whose
+/// How well each half of a core is known and what was fitted to tests; standard values that the model leaves
+/// as they are; and (parameter "law", value its band) every law whose
 /// own constants are recalled from memory or closures of ours.
 std::vector<Assumption> assumptions(const Model& model);
 

@@ -19,6 +19,7 @@ PRIVATE = {
     "network": {"system", "assembly", "solver"},
     "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins", "header", "passes",
                 "tube_side"},
+    "studies": {"lap_network"},
     "model": {"reader", "document_syntax", "number_text", "issue_list", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <limits>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -22,6 +23,9 @@ struct Loop {
   double heat_load_sigma = 0;  ///< W
   /// K, at which the liquid boils under the pressure of its cap; NaN where that is not known.
   double boiling_temperature = std::numeric_limits<double>::quiet_NaN();
+  /// K, of the hottest liquid, where it is known and the heat is asked for; `heat_load` is then a first
+  /// guess.
+  std::optional<double> held_temperature = std::nullopt;
 };
 
 /// Elements that are one thing to the user: the pieces of a duct in series, the two legs of a junction that
@@ -85,7 +89,7 @@ struct LoopState {
 struct Parameter {
   enum class Owner { element, loop } owner;
   int index;          ///< element or loop
-  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load
+  std::size_t key;    ///< place in the kind's keys; loop: 0 flow, 1 heat load or held temperature
   double derivative;  ///< of the asked quantity, SI
 };
 

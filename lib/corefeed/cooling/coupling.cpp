@@ -55,9 +55,10 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
     if (problem.loop_of[e] != loop) continue;
     cores.emplace_back(problem, assembly, loops, static_cast<int>(e), unknowns, parameters);
   }
-  const int load = position_in(parameters, loops.heat_load[at(loop)]);
-  auto residual = [cores, load]<class S>(const S* x, const S* p) {
-    S rest = -p[load];
+  const bool held = loops.held[at(loop)];
+  const int load = position_in(held ? unknowns : parameters, loops.heat_load[at(loop)]);
+  auto residual = [cores, load, held]<class S>(const S* x, const S* p) {
+    S rest = held ? -x[load] : -p[load];
     for (const CoreStates& core : cores) rest += core.heat<S>(x, p).heat;
     return rest;
   };
@@ -66,14 +67,34 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
           std::max(given.heat_load, 1000.0), network::Block::heat};
 }
 
-/// A loop that no core cools keeps the outside temperature; the model reader refuses it, tests may not.
-network::Equation idle_equation(const network::Assembly& assembly, const std::string& name, int unknown) {
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [outside]<class S>(const S* x, const S*) {
-    const S rest = x[0] - outside;
+/// A loop that no core cools keeps the outside temperature, or gives no heat; the model reader refuses it,
+/// tests may not.
+network::Equation idle_equation(const network::Assembly& assembly, const LoopPlaces& loops,
+                                const std::string& name, std::size_t loop) {
+  const double kept = loops.held[loop] ? 0.0 : assembly.network->outside.total_temperature;
+  auto residual = [kept]<class S>(const S* x, const S*) {
+    const S rest = x[0] - kept;
     return rest;
   };
+  const int unknown = loops.held[loop] ? loops.heat_load[loop] : loops.temperature[loop];
   return {name, network::make_function({unknown}, {}, residual), 30.0, network::Block::heat};
+}
+
+/// The temperature is the unknown and the heat load given, or the other way round.
+void place_loop(const Loop& loop, network::Assembly& assembly, LoopPlaces& places) {
+  network::System& system = assembly.system;
+  places.held.push_back(loop.held_temperature.has_value());
+  places.flow.push_back(system.add_parameter(loop.flow));
+  if (loop.held_temperature) {
+    places.temperature.push_back(system.add_parameter(*loop.held_temperature));
+    places.heat_load.push_back(system.add_unknown(
+        {loop.name + ".heat", loop.heat_load, std::max(loop.heat_load, 1000.0), network::Block::heat}));
+    return;
+  }
+  const double start = assembly.network->outside.total_temperature + 60.0;
+  places.temperature.push_back(
+      system.add_unknown({loop.name + ".temperature", start, 50.0, network::Block::heat}));
+  places.heat_load.push_back(system.add_parameter(loop.heat_load));
 }
 
 }  // namespace
@@ -84,20 +105,15 @@ CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, c
   const int loop = problem.loop_of[at(element)];
   fluid_ = problem.loops[at(loop)].fluid;
   equal_share_ = 1.0 / sharing_cores(problem, loop);
-  hot_ = position_in(unknowns, loops.temperature[at(loop)]);
+  held_ = loops.held[at(loop)];
+  hot_ = position_in(held_ ? parameters : unknowns, loops.temperature[at(loop)]);
   flow_ = position_in(parameters, loops.flow[at(loop)]);
-  load_ = position_in(parameters, loops.heat_load[at(loop)]);
+  load_ = position_in(held_ ? unknowns : parameters, loops.heat_load[at(loop)]);
 }
 
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   LoopPlaces places;
-  for (const Loop& loop : problem.loops) {
-    const double start = assembly.network->outside.total_temperature + 60.0;
-    places.temperature.push_back(
-        assembly.system.add_unknown({loop.name + ".temperature", start, 50.0, network::Block::heat}));
-    places.flow.push_back(assembly.system.add_parameter(loop.flow));
-    places.heat_load.push_back(assembly.system.add_parameter(loop.heat_load));
-  }
+  for (const Loop& loop : problem.loops) place_loop(loop, assembly, places);
   for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
     if (problem.loop_of[e] == network::none) continue;
     assembly.system.add_equation(leaving_equation(problem, assembly, places, static_cast<int>(e)));
@@ -105,9 +121,8 @@ LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   for (std::size_t l = 0; l < problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
     const bool cooled = std::count(problem.loop_of.begin(), problem.loop_of.end(), loop) > 0;
-    assembly.system.add_equation(cooled
-                                     ? balance_equation(problem, assembly, places, loop)
-                                     : idle_equation(assembly, problem.loops[l].name, places.temperature[l]));
+    assembly.system.add_equation(cooled ? balance_equation(problem, assembly, places, loop)
+                                        : idle_equation(assembly, places, problem.loops[l].name, l));
   }
   return places;
 }

@@ -10,11 +10,16 @@
 /// Adds loops to a network's equations. Private to the library's sources.
 namespace corefeed::cooling {
 
-/// Where loops stand in the system.
+/// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {
-  std::vector<int> temperature;  ///< unknown: hottest liquid
-  std::vector<int> flow;         ///< parameter
-  std::vector<int> heat_load;    ///< parameter
+  std::vector<int>
+      temperature;             ///< hottest liquid: unknown, or parameter of a loop whose temperature is held
+  std::vector<int> flow;       ///< parameter
+  std::vector<int> heat_load;  ///< parameter, or unknown of a loop whose temperature is held
+  std::vector<bool> held;      ///< whether the temperature is held
+
+  /// The parameter that is given: heat load or held temperature.
+  int given(std::size_t loop) const { return held[loop] ? temperature[loop] : heat_load[loop]; }
 };
 
 /// Reads the heat of one coupled core from an equation's local numbers.
@@ -33,6 +38,7 @@ class CoreStates {
   network::ElementStates air_;
   fluids::Liquid fluid_;
   double equal_share_ = 1.0;
+  bool held_ = false;
   int hot_ = 0;
   int flow_ = 0;
   int load_ = 0;
@@ -47,11 +53,13 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
   const S flow = share * losses::core::part<S>(in) * p[flow_];
+  const S hot = held_ ? p[hot_] : x[hot_];
+  const S load = held_ ? x[load_] : p[load_];
   // Properties at the mean of the loop's hot and cold end.
-  const S rough_capacity = fluid_.heat_capacity(x[hot_]);
-  const S mean = x[hot_] - 0.5 * p[load_] / (p[flow_] * rough_capacity);
+  const S rough_capacity = fluid_.heat_capacity(hot);
+  const S mean = hot - 0.5 * load / (p[flow_] * rough_capacity);
   const S capacity = fluid_.heat_capacity(mean);
-  return core_heat<S>(in, x[hot_], flow, capacity);
+  return core_heat<S>(in, hot, flow, capacity);
 }
 
 template <class S>

@@ -119,15 +119,18 @@ Function parameter_function(int parameter) {
 /// Hot less what the cores took, over the loop's flow and heat capacity at the mean.
 Function cold_function(const Solved& solved, int loop) {
   const fluids::Liquid fluid = solved.problem.loops[at(loop)].fluid;
-  auto number = [fluid]<class S>(const S* x, const S* p) {
-    const S rough = p[1] / (p[0] * fluid.heat_capacity(x[0]));
-    const S mean = x[0] - 0.5 * rough;
-    const S fall = p[1] / (p[0] * fluid.heat_capacity(mean));
-    const S cold = x[0] - fall;
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [fluid, held]<class S>(const S* x, const S* p) {
+    const S hot = held ? p[1] : x[0];
+    const S heat = held ? x[0] : p[1];
+    const S rough = heat / (p[0] * fluid.heat_capacity(hot));
+    const S mean = hot - 0.5 * rough;
+    const S fall = heat / (p[0] * fluid.heat_capacity(mean));
+    const S cold = hot - fall;
     return cold;
   };
-  return make_function({solved.loops.temperature[at(loop)]},
-                       {solved.loops.flow[at(loop)], solved.loops.heat_load[at(loop)]}, number);
+  const int found = held ? solved.loops.heat_load[at(loop)] : solved.loops.temperature[at(loop)];
+  return make_function({found}, {solved.loops.flow[at(loop)], solved.loops.given(at(loop))}, number);
 }
 
 /// One vent in the sum of the cooling drag.
@@ -289,19 +292,25 @@ bool boils(const Loop& loop) { return std::isfinite(loop.boiling_temperature); }
 /// Kelvin between the hottest liquid and where it boils.
 Function boiling_margin(const Solved& solved, int loop) {
   const double boiling = solved.problem.loops[at(loop)].boiling_temperature;
-  auto number = [boiling]<class S>(const S* x, const S*) {
-    const S margin = boiling - x[0];
+  const int temperature = solved.loops.temperature[at(loop)];
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [boiling, held]<class S>(const S* x, const S* p) {
+    const S margin = boiling - (held ? p[0] : x[0]);
     return margin;
   };
-  return make_function({solved.loops.temperature[at(loop)]}, {}, number);
+  if (held) return make_function({}, {temperature}, number);
+  return make_function({temperature}, {}, number);
 }
 
 std::optional<Function> loop_function(const Solved& solved, int loop, std::string_view what) {
+  const bool held = solved.loops.held[at(loop)];
+  const int temperature = solved.loops.temperature[at(loop)];
+  const int heat = solved.loops.heat_load[at(loop)];
   if (what == "boiling_margin" && boils(solved.problem.loops[at(loop)])) return boiling_margin(solved, loop);
-  if (what == "temperature") return unknown_function(solved.loops.temperature[at(loop)]);
+  if (what == "temperature") return held ? parameter_function(temperature) : unknown_function(temperature);
   if (what == "temperature_cold") return cold_function(solved, loop);
   if (what == "flow") return parameter_function(solved.loops.flow[at(loop)]);
-  if (what == "heat") return parameter_function(solved.loops.heat_load[at(loop)]);
+  if (what == "heat") return held ? unknown_function(heat) : parameter_function(heat);
   return std::nullopt;
 }
 
@@ -393,10 +402,17 @@ std::vector<Number> car_state(const Solved& solved) {
 }
 
 LoopState loop_state(const Solved& solved, int loop) {
-  return {.temperature = solved.x[at(solved.loops.temperature[at(loop)])],
-          .temperature_cold = value_at(solved, cold_function(solved, loop)),
-          .flow = solved.problem.loops[at(loop)].flow,
-          .heat = solved.problem.loops[at(loop)].heat_load};
+  const Loop& given = solved.problem.loops[at(loop)];
+  LoopState state{.temperature = given.held_temperature.value_or(0.0),
+                  .temperature_cold = value_at(solved, cold_function(solved, loop)),
+                  .flow = given.flow,
+                  .heat = given.heat_load};
+  if (given.held_temperature) {
+    state.heat = solved.x[at(solved.loops.heat_load[at(loop)])];
+  } else {
+    state.temperature = solved.x[at(solved.loops.temperature[at(loop)])];
+  }
+  return state;
 }
 
 std::optional<Function> quantity_function(const Solved& solved, std::string_view name) {

@@ -116,7 +116,7 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
     const int loop = static_cast<int>(l);
     list.push_back({Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
     list.push_back(
-        {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.heat_load[l])]});
+        {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.given(l))]});
   }
   return list;
 }

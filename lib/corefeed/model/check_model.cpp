@@ -199,6 +199,7 @@ void check_references(Reader& reader, Model& model) {
   check_points(reader, model);
   check_openings(reader, model);
   check_loops(reader, model);
+  check_transient(reader, model);
   std::map<std::string, std::string> seen;
   const auto points = names_of(model.points);
   for (const Requirement& requirement : model.requirements) {

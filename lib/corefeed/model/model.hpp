@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "corefeed/cooling/control.hpp"
 #include "corefeed/fluids/liquid.hpp"
 #include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
@@ -74,6 +75,16 @@ struct Node {
   std::optional<double> temperature;     ///< K
 };
 
+/// What a loop needs besides for its temperature over time; a steady solution takes the thermostat as fully
+/// open and the fans as the point says.
+struct Transient {
+  std::optional<double> thermal_mass;       ///< J/K, liquid and metal that warms with it
+  std::optional<double> temperature_limit;  ///< K
+  std::optional<double> start_temperature;  ///< K
+  std::optional<cooling::Thermostat> thermostat;
+  std::vector<cooling::FanControl> fan_control;
+};
+
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
@@ -85,6 +96,7 @@ struct Loop {
   OwnBand heat_share_band;             ///< source and spread of the share
   bool share_by_rule = false;          ///< the share is a rule of thumb
   std::optional<double> cap_pressure;  ///< opening pressure of the filler cap, Pa above ambient
+  Transient transient;
   std::string pointer;
 };
 

@@ -29,11 +29,6 @@ std::vector<std::vector<Column>> slots_of(const CurveForm& form) {
   return slots;
 }
 
-std::string header_of(const Column& column) {
-  const std::string_view unit = units::info(column.quantity).display;
-  return unit.empty() ? std::string(column.name) : fmt::format("{} [{}]", column.name, unit);
-}
-
 std::string names_of(const std::vector<Column>& slot) {
   std::string names;
   for (const Column& column : slot) {
@@ -93,31 +88,6 @@ std::optional<Points> read_list(Reader& reader, const Spot& list, const CurveFor
   return points;
 }
 
-/// SI value of one unit of a table's column; reports a unit that is missing or of another dimension.
-std::optional<double> column_factor(Reader& reader, const Table& table, std::size_t index,
-                                    const Column& column) {
-  const Table::Column& found = table.columns()[index];
-  Issue issue;
-  issue.place.file = table.file();
-  issue.place.line = table.header_line();
-  if (column.quantity == units::Quantity::number) {
-    if (!found.has_unit || found.unit.empty()) return 1.0;
-    issue.code = "wrong_dimension";
-    issue.text = fmt::format("the column {} has the unit {}, but it is a plain number", quoted(found.name),
-                             quoted(found.unit));
-    reader.issues.push_back(std::move(issue));
-    return std::nullopt;
-  }
-  const auto factor = units::parse("1 " + found.unit, column.quantity);
-  if (factor) return factor.value();
-  issue.code = factor.issues().front().code;
-  issue.text = fmt::format("the column {}: {}; head it {}", quoted(found.name),
-                           found.has_unit ? factor.issues().front().text : std::string("its unit is missing"),
-                           quoted(header_of(column)));
-  reader.issues.push_back(std::move(issue));
-  return std::nullopt;
-}
-
 void take(Reader& reader, const std::vector<Issue>& issues) {
   reader.issues.insert(reader.issues.end(), issues.begin(), issues.end());
 }
@@ -144,12 +114,13 @@ std::optional<Points> read_table(Reader& reader, const Spot& name, const CurveFo
       sound = false;
       continue;
     }
-    const auto factor = column_factor(reader, table.value(), column.value(), slot[chosen]);
+    const auto factor = column_factor(table.value(), column.value(), slot[chosen].quantity);
     const auto numbers = table.value().numbers(column.value());
+    if (!factor) take(reader, factor.issues());
     if (!numbers) take(reader, numbers.issues());
     sound = sound && factor && numbers;
     if (!sound) continue;
-    for (const double number : numbers.value()) points.values.back().push_back(number * *factor);
+    for (const double number : numbers.value()) points.values.back().push_back(number * factor.value());
   }
   if (!sound) return std::nullopt;
   for (std::size_t row = 0; row < table.value().rows(); ++row) {
@@ -196,7 +167,8 @@ std::optional<Points> read_points(Reader& reader, const Spot& spot, const CurveF
   const bool listed = spot.value->kind == Value::Kind::array;
   if (!listed && spot.value->kind != Value::Kind::string) {
     std::vector<std::string> columns;
-    for (const std::vector<Column>& slot : slots_of(form)) columns.push_back(quoted(header_of(slot.front())));
+    for (const std::vector<Column>& slot : slots_of(form))
+      columns.push_back(quoted(header_of(slot.front().name, slot.front().quantity)));
     const std::string last = columns.back();
     columns.pop_back();
     reader.error(

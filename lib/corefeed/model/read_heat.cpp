@@ -3,6 +3,7 @@
 
 #include <array>
 
+#include "corefeed/model/build.hpp"
 #include "corefeed/model/reader.hpp"
 
 /// Where the heat of a loop comes from: given, or a share of the engine's shaft power.

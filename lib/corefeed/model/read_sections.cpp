@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <iterator>
 #include <limits>
 
 #include "corefeed/fluids/oil_grade.hpp"
@@ -124,7 +125,10 @@ std::optional<fluids::Liquid> read_fluid(Reader& reader, const Spot& object) {
 
 void read_loop(Reader& reader, const Spot& object, const std::string& name, Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"fluid", "heat_load", "heat_share", "heat_rule", "flow", "cap_pressure"});
+  std::vector<std::string_view> known{"fluid",     "heat_load", "heat_share",
+                                      "heat_rule", "flow",      "cap_pressure"};
+  known.insert(known.end(), std::begin(transient_keys), std::end(transient_keys));
+  reader.refuse_unknown(object, known);
   Loop loop;
   loop.name = name;
   loop.pointer = object.pointer;
@@ -144,6 +148,7 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
     loop.cap_pressure =
         bounded(reader, cap, Quantity::pressure_gauge, "the cap's opening pressure", 0.0, 3e5);
   }
+  read_transient(reader, object, loop.transient);
   model.loops.push_back(std::move(loop));
 }
 

@@ -104,6 +104,11 @@ bool is_piece(const losses::Kind& kind);
 void read_ambient(Reader& reader, Model& model);
 void read_air(Reader& reader, Model& model);
 void read_loops(Reader& reader, Model& model);
+/// The keys of a loop that only its temperature over time needs, and what they must refer to.
+inline constexpr std::string_view transient_keys[] = {"thermal_mass", "temperature_limit",
+                                                      "start_temperature", "thermostat", "fan_control"};
+void read_transient(Reader& reader, const Spot& loop, Transient& transient);
+void check_transient(Reader& reader, const Model& model);
 void read_points(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
 
@@ -129,8 +134,7 @@ void read_heat(Reader& reader, const Spot& object, Loop& loop);
 std::vector<std::string_view> heat_rules();
 /// A share of the shaft power asks every point for that.
 void check_heat(Reader& reader, const Model& model);
-/// Heat of a loop at a point and its 1-sigma, W.
-double heat_of(const Loop& loop, const Point& point);
+/// 1-sigma of the heat of a loop at a point, W.
 double heat_sigma(const Loop& loop, const Point& point);
 
 /// Checks what parts of a split element are parts of, and that they take no more than there is.

@@ -86,6 +86,27 @@ Value fluid_form() {
                                             when_kind("oil", oil())})}});
 }
 
+Value thermostat_form() {
+  return closed_object(
+      "what sends a share of the flow through the cores; fully open in a steady solution",
+      {{"opens_at", text_of(Quantity::temperature, "begins to open when warming")},
+       {"fully_open_at", text_of(Quantity::temperature, "sends all the flow through the cores")},
+       {"hysteresis", text_of(Quantity::temperature_difference, "closes lower by this; 3 K if absent")},
+       {"lag", text_of(Quantity::time, "time constant of the wax; 7 s if absent")},
+       {"closed_share",
+        plain_number("share of the flow through the cores while closed; 0 if absent", 0.0, 0.9)}},
+      {"opens_at", "fully_open_at"});
+}
+
+Value fan_control_form() {
+  return closed_object("switches a fan over a lap",
+                       {{"on_above", text_of(Quantity::temperature, "the loop switches the fan on above")},
+                        {"off_below", text_of(Quantity::temperature, "and off below")},
+                        {"off_state", one_of_words({"freewheeling", "stopped"},
+                                                   "what the fan does when off; freewheeling if absent")}},
+                       {"on_above", "off_below"});
+}
+
 Value loop_form() {
   const Value share = make_object(
       {{"description", make_text("heat over the engine's shaft power, which every point then gives")},
@@ -102,6 +123,12 @@ Value loop_form() {
        {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")},
        {"heat_share", share},
        {"heat_rule", one_of_words(heat_rules(), "the share by common practice, within 20 %, no source")},
+       {"thermal_mass",
+        text_of(Quantity::heat_capacity_total, "of the liquid and the metal that warms with it")},
+       {"temperature_limit", text_of(Quantity::temperature, "a lap reports the time above it")},
+       {"start_temperature", text_of(Quantity::temperature, "at the start of a stint; ambient if absent")},
+       {"thermostat", thermostat_form()},
+       {"fan_control", map_of("fans that this loop switches over a lap, by name", fan_control_form())},
        {"cap_pressure", text_of(Quantity::pressure_gauge, "opening pressure of the filler cap")}},
       {"fluid", "flow"});
   const auto alone = [](std::string_view key) { return make_object({{"required", words({key})}}); };

@@ -85,13 +85,6 @@ const PointResult* find_point(const Study& study, const std::string& name) {
   return nullptr;
 }
 
-std::string limit_text(const model::Requirement& requirement) {
-  const std::string limit = requirement.kind == Quantity::number
-                                ? fmt::format("{:.4g}", requirement.limit)
-                                : units::show(requirement.limit, requirement.kind);
-  return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
-}
-
 std::string requirements_text(const model::Model& model, const Study& study) {
   std::vector<std::vector<std::string>> rows{{"requirement", "value", "limit", "point", "verdict"}};
   for (const JudgedRequirement& judged : study.requirements) {
@@ -140,12 +133,6 @@ std::string verdict_text(const Study& study) {
   if (failed == 0 && study.status == Status::requirement_not_met)
     text = "verdict: NOT MET, a warning counts when strict";
   return text + "\n";
-}
-
-std::string cautions_text(const model::Model& model) {
-  std::string text = "cautions\n";
-  for (const std::string& one : cautions(model)) text += "  - " + wrapped(one, "    ") + "\n";
-  return text;
 }
 
 std::string elements_text(const PointResult& point) {

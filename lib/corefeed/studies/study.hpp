@@ -91,6 +91,10 @@ struct Study {
 /// Solves and judges. Errors (status usage): unknown_point.
 Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
 
+/// Holds a value of a quantity against a requirement: the margin counts as sure where it exceeds sigma times
+/// the quantile of the requirement's confidence.
+Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma);
+
 /// Solves one point without judging.
 PointResult solve_point(const model::Model& model, const model::Point& point,
                         const cooling::SolveOptions& options);

@@ -15,13 +15,13 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # sources, its private headers and the tests may include them.
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
-               "end_keys", "close_coupled", "entrance"},
+               "end_keys", "close_coupled", "entrance", "core_drop", "fins", "transition"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
                  "reduced_elimination", "adjoint", "globalization"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins",
-                 "header", "passes", "pressure_drop", "tube_side"},
+                 "header", "passes", "tube_side"},
     "studies": {"lap_network"},
-    "model": {"reader", "document_syntax", "number_text", "issue_list"},
+    "model": {"reader", "document_syntax", "number_text", "issue_list", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }
 

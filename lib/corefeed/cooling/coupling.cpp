@@ -15,6 +15,20 @@ int position_in(std::vector<int>& list, int index) {
   return static_cast<int>(list.size()) - 1;
 }
 
+/// How many cores the flow of a loop parts into; the zones of a split core are one.
+double sharing_cores(const Case& problem, int loop) {
+  double cores = 0.0;
+  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
+    if (problem.loop_of[e] != loop) continue;
+    const auto in_zones = [e](const Path& path) {
+      return path.parallel &&
+             std::count(path.elements.begin() + 1, path.elements.end(), static_cast<int>(e)) > 0;
+    };
+    if (std::none_of(problem.paths.begin(), problem.paths.end(), in_zones)) cores += 1.0;
+  }
+  return cores;
+}
+
 /// The core's leaving temperature is that of its effectiveness.
 network::Equation leaving_equation(const Case& problem, const network::Assembly& assembly,
                                    const LoopPlaces& loops, int element) {
@@ -96,8 +110,7 @@ CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, c
     : air_(assembly, element, unknowns, parameters) {
   const int loop = problem.loop_of[at(element)];
   fluid_ = problem.loops[at(loop)].fluid;
-  const auto sharing = std::count(problem.loop_of.begin(), problem.loop_of.end(), loop);
-  equal_share_ = 1.0 / static_cast<double>(sharing);
+  equal_share_ = 1.0 / sharing_cores(problem, loop);
   held_ = loops.held[at(loop)];
   hot_ = position_in(held_ ? parameters : unknowns, loops.temperature[at(loop)]);
   flow_ = position_in(parameters, loops.flow[at(loop)]);

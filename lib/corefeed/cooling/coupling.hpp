@@ -59,7 +59,7 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
-  const S flow = share * p[flow_];
+  const S flow = share * losses::core::part<S>(in) * p[flow_];
   const S hot = held_ ? p[hot_] : x[hot_];
   const S load = held_ ? x[load_] : p[load_];
   // Properties at the mean of the loop's hot and cold end.

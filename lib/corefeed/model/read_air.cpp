@@ -143,6 +143,9 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, M
   if (const Spot spot = Reader::member(object, "loop"); spot && kind->heated) {
     element.loop = spot.value->kind == Value::Kind::string ? spot.value->text : "";
   }
+  if (const Spot spot = Reader::member(object, "part_of"); spot && kind->heated) {
+    element.whole = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+  }
   if (const Spot spot = Reader::member(object, "feeds")) {
     // Where "feeds" is a key of the law, a wrong type has been reported with the law's keys.
     if (is_path(*kind)) reader.want(spot, Value::Kind::string);

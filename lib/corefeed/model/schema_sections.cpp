@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/model/reader.hpp"
 #include "corefeed/model/schema_parts.hpp"
 
 namespace corefeed::model::schema_parts {
@@ -66,7 +67,8 @@ Value oil() {
       {{"kind", constant("oil")},
        {"viscosity_40", text_of(Quantity::kinematic_viscosity, "kinematic viscosity at 40 degC")},
        {"viscosity_100", text_of(Quantity::kinematic_viscosity, "kinematic viscosity at 100 degC")},
-       {"density_15", text_of(Quantity::density, "density at 15 degC")}},
+       {"density_15", text_of(Quantity::density, "density at 15 degC")},
+       {"grade", free_text("viscosity grade such as 10W-60, against which viscosity_100 is checked")}},
       {"kind", "viscosity_40", "viscosity_100"});
 }
 
@@ -106,18 +108,33 @@ Value fan_control_form() {
 }
 
 Value loop_form() {
-  return closed_object(
+  const Value share = make_object(
+      {{"description", make_text("heat over the engine's shaft power, which every point then gives")},
+       {"anyOf", make_array({plain_number("", 0.0, 1.5),
+                             closed_object("",
+                                           {{"value", plain_number("", 0.0, 1.5)},
+                                            {"sigma", plain_number("1-sigma of the share", 0.0, unbounded)},
+                                            {"source", free_text("where it comes from")}},
+                                           {"value"})})}});
+  Value form = closed_object(
       "a liquid loop of fixed flow and heat load",
       {{"fluid", fluid_form()},
        {"flow", described(own_name(Quantity::mass_flow), "mass flow of the loop")},
        {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")},
+       {"heat_share", share},
+       {"heat_rule", one_of_words(heat_rules(), "the share by common practice, within 20 %, no source")},
        {"thermal_mass",
         text_of(Quantity::heat_capacity_total, "of the liquid and the metal that warms with it")},
        {"temperature_limit", text_of(Quantity::temperature, "a lap reports the time above it")},
        {"start_temperature", text_of(Quantity::temperature, "at the start of a stint; ambient if absent")},
        {"thermostat", thermostat_form()},
-       {"fan_control", map_of("fans that this loop switches over a lap, by name", fan_control_form())}},
-      {"fluid", "flow", "heat_load"});
+       {"fan_control", map_of("fans that this loop switches over a lap, by name", fan_control_form())},
+       {"cap_pressure", text_of(Quantity::pressure_gauge, "opening pressure of the filler cap")}},
+      {"fluid", "flow"});
+  const auto alone = [](std::string_view key) { return make_object({{"required", words({key})}}); };
+  form.members.emplace_back("oneOf",
+                            make_array({alone("heat_load"), alone("heat_share"), alone("heat_rule")}));
+  return form;
 }
 
 Value point_form() {
@@ -126,6 +143,7 @@ Value point_form() {
                        {{"name", free_text("what the point is called")},
                         {"speed", text_of(Quantity::speed, "speed of the car")},
                         {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
+                        {"shaft_power", text_of(Quantity::power, "shaft power of the engine")},
                         {"heat_load", map_of("heat loads by loop, instead of the loop's own",
                                              reference(text_name(Quantity::power)))},
                         {"cp", map_of("pressure coefficients by opening, instead of the opening's own",

@@ -49,6 +49,18 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
          number_of(state, "face_velocity"), number_of(state, "air_temperature_out"),
          number_of(state, "heat")});
   }
+  // A split core once more as a whole.
+  for (const cooling::Path& path : point.built.problem.paths) {
+    if (!elements[static_cast<std::size_t>(path.elements.front())].kind->heated) continue;
+    const auto shown = [&](const char* what, Quantity quantity) {
+      const auto value = point.solution.value(path.name + what);
+      return value ? units::show(*value, quantity, 3) : "";
+    };
+    const double flow = point.solution.value(path.name + ".flow").value_or(0.0);
+    rows.push_back({path.name,
+                    with_band(flow, sigma_of(model, point, path.name + ".flow"), Quantity::mass_flow),
+                    shown(".face_velocity", Quantity::velocity), "", shown(".heat", Quantity::power)});
+  }
   return rows.size() > 1 ? table(rows, "  ") : "";
 }
 

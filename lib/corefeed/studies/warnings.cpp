@@ -44,6 +44,8 @@ std::string shown(double value, units::Quantity quantity) {
 void warn_of_ranges(const network::Element& element, const cooling::ElementState& state,
                     std::vector<Issue>& list) {
   for (const losses::Range& range : element.kind->ranges) {
+    const std::size_t where = losses::find_key(*element.kind, range.where);
+    if (!range.where.empty() && (where == losses::npos || !element.values().has(where))) continue;
     const auto subject = subject_of(element, state, range.subject);
     if (!subject || (subject->value >= range.lowest && subject->value <= range.highest)) continue;
     list.push_back(warning(
@@ -99,18 +101,35 @@ void warn_of_back_feed(const PointResult& result, std::vector<Issue>& list) {
   }
 }
 
+/// Boiling under the pressure of the cap; within a few kelvin of it a local hot spot boils already.
+void warn_of_boiling(const cooling::Loop& loop, double hot, std::vector<Issue>& list) {
+  constexpr double close = 5.0;
+  const double margin = loop.boiling_temperature - hot;
+  if (!(margin < close)) return;
+  const std::string boiling = units::show(loop.boiling_temperature, units::Quantity::temperature);
+  const std::string text =
+      margin < 0.0
+          ? fmt::format("{}: {} is {:.1f} K above its boiling point of {} under its cap_pressure; it boils",
+                        loop.name, units::show(hot, units::Quantity::temperature), -margin, boiling)
+          : fmt::format("{}: {} is only {:.1f} K below its boiling point of {} under its cap_pressure",
+                        loop.name, units::show(hot, units::Quantity::temperature), margin, boiling);
+  list.push_back(warning("boiling", loop.name, text, margin < 0.0 ? Severity::warning : Severity::note));
+}
+
 void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
     const double hot = result.solution.loops[l].temperature;
     // No liquid of a car survives this; the number only says that its core gets next to no air.
-    constexpr double absurd = 573.15;
+    constexpr double absurd = 523.15;
     if (hot > absurd) {
       list.push_back(warning("starved", loop.name,
-                             fmt::format("{}: {} in the steady state means that its core is starved of air",
+                             fmt::format("{}: {} is no answer: in the steady state its core cannot give off "
+                                         "the heat, starved of air or far too small",
                                          loop.name, units::show(hot, units::Quantity::temperature))));
       continue;
     }
+    warn_of_boiling(loop, hot, list);
     if (hot <= loop.fluid.highest_temperature() && hot >= loop.fluid.lowest_temperature()) continue;
     list.push_back(
         warning("out_of_range", loop.name,
@@ -118,6 +137,23 @@ void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
                             units::show(hot, units::Quantity::temperature),
                             units::show(loop.fluid.lowest_temperature(), units::Quantity::temperature),
                             units::show(loop.fluid.highest_temperature(), units::Quantity::temperature))));
+  }
+}
+
+/// A heated core with next to no air on its face leaves its loop to the others.
+void warn_of_starved_cores(const PointResult& result, std::vector<Issue>& list) {
+  const cooling::Case& problem = result.built.problem;
+  constexpr double least = 0.2;  // m/s on the face
+  for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
+    const int loop = problem.loop_of[e];
+    const auto velocity =
+        subject_of(problem.network.elements[e], result.solution.elements[e], "face_velocity");
+    if (loop == network::none || !velocity || std::abs(velocity->value) >= least) continue;
+    const std::string& name = problem.network.elements[e].name;
+    list.push_back(warning("starved", name,
+                           fmt::format("{}: next to no air on its face ({}); it hardly cools {}", name,
+                                       units::show(velocity->value, units::Quantity::velocity, 2),
+                                       problem.loops[static_cast<std::size_t>(loop)].name)));
   }
 }
 
@@ -133,6 +169,7 @@ std::vector<Issue> point_warnings(const PointResult& result) {
   }
   warn_of_back_feed(result, list);
   warn_of_liquids(result, list);
+  warn_of_starved_cores(result, list);
   return list;
 }
 

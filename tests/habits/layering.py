@@ -15,12 +15,13 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # sources, its private headers and the tests may include them.
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
-               "end_keys", "close_coupled", "entrance", "liquid_core", "pump"},
-    "network": {"system", "assembly", "solver"},
-    "cooling": {"core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities", "liquid_side",
-                "conductance_fit", "fins", "header", "passes", "pressure_drop", "tube_side"},
+               "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition"},
+    "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
+                 "reduced_elimination", "adjoint", "globalization"},
+    "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
+                 "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side"},
     "studies": {"lap_network"},
-    "model": {"reader", "document_syntax", "number_text", "issue_list"},
+    "model": {"reader", "document_syntax", "number_text", "issue_list", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }
 
@@ -38,6 +39,7 @@ PLACES = [
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),
     (r"g(test|mock)/", "GoogleTest", r"tests/"),
+    (r"(benchmark|ceres|kinsol|nvector|sun[a-z]*)/", "what is measured against", r"tests/benchmarks/"),
 ]
 
 # Standard C++ has neither a dot nor a slash; C and POSIX headers end in .h and stand alone or below sys/, linux/.

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <map>
 
+#include "corefeed/network/adjoint.hpp"
 #include "tests/network/build.hpp"
 
 namespace corefeed::network {
@@ -262,7 +263,7 @@ TEST(Assembly, GradientMatchesResolvedDifferences) {
   ASSERT_EQ(outcome.system().unknowns()[radiator].name, "radiator.flow");
   const Function flow = make_function({outcome.assembly.places.flow[2]}, {},
                                       []<class S>(const S* x, const S*) { return x[0]; });
-  const std::vector<double> slopes = gradient(outcome.system(), outcome.solved.x, flow);
+  const std::vector<double> slopes = Adjoint(outcome.system(), outcome.solved.x).gradient(flow);
   ASSERT_EQ(slopes.size(), outcome.system().parameters().size());
   int compared = 0;
   for (std::size_t e = 0; e < network.elements.size(); ++e) {

@@ -6,6 +6,7 @@
 
 #include <cmath>
 
+#include "corefeed/network/adjoint.hpp"
 #include "tests/network/build.hpp"
 
 namespace corefeed::network {
@@ -138,7 +139,7 @@ TEST(Solver, GradientOfASingularStateIsEmpty) {
     }));
   }
   const Function first = make_function({0}, {}, []<class S>(const S* x, const S*) { return x[0]; });
-  EXPECT_TRUE(gradient(system, {0.0, 0.0}, first).empty());
+  EXPECT_TRUE(Adjoint(system, {0.0, 0.0}).gradient(first).empty());
 }
 
 /// `count` equal branches of five elements behind one trunk that is as many times as wide: by similarity

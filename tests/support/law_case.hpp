@@ -127,7 +127,7 @@ class LawCase {
   bool to_plenum = false;
   losses::FanState fan_state = losses::FanState::on;
   losses::Leg leg = losses::Leg::straight;
-  double sibling_flow = 0;  ///< of a junction's other leg, kg/s
+  double sibling_flow = 0;               ///< of a junction's other leg, kg/s
   fluids::Liquid liquid = engine_oil();  ///< what a kind of liquid loops carries
 
  private:

@@ -25,6 +25,7 @@ inline double typical_value(const losses::Key& key) {
     case Quantity::area:
       // The areas around a hole are larger than the hole, and none equals another.
       if (key.name == "upstream_area" || key.name == "areas.common") return 0.09;
+      if (key.name == "fan_shadow.shroud_area") return 0.09;
       if (key.name == "downstream_area") return 0.12;
       return key.name == "outlet_area" ? 0.06 : 0.04;
     case Quantity::length:
@@ -112,6 +113,7 @@ inline void obey_rules(LawCase& law, std::string_view kept) {
       if (rule.kind == Kind::needs && first) {
         for (const std::string_view key : rule.keys) give(law, key, true);
       }
+      if (rule.kind == Kind::needs_one && first && count == 1) give(law, rule.keys[1], true);
       if ((rule.kind == Kind::exactly_one || rule.kind == Kind::any_of) && count == 0) {
         give(law, rule.keys.front(), true);
       }

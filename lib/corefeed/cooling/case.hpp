@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <limits>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -21,6 +22,8 @@ struct Loop {
   double flow = 0;             ///< kg/s; not used by a network
   double heat_load = 0;        ///< W
   double heat_load_sigma = 0;  ///< W
+  /// K, at which the liquid boils under the pressure of its cap; NaN where that is not known.
+  double boiling_temperature = std::numeric_limits<double>::quiet_NaN();
   /// K, of the hottest liquid, where it is known and the heat is asked for; `heat_load` is then a first
   /// guess. Of a loop of fixed flow alone.
   std::optional<double> held_temperature = std::nullopt;
@@ -36,11 +39,11 @@ struct LiquidPair {
   int named = network::none;
 };
 
-/// Elements that are one thing to the user: the pieces of a duct in series, or the two legs of a junction
-/// that share its common port.
+/// Elements that are one thing to the user: the pieces of a duct in series, the two legs of a junction that
+/// share its common port, or the zones of a split core.
 struct Path {
   std::string name;
-  std::vector<int> elements;  ///< in path order; legs: straight, branch
+  std::vector<int> elements;  ///< in path order; legs: straight, branch; zones: what they leave, then they
   bool parallel = false;
 };
 

@@ -15,6 +15,20 @@ int position_in(std::vector<int>& list, int index) {
   return static_cast<int>(list.size()) - 1;
 }
 
+/// How many cores the flow of a loop parts into; the zones of a split core are one.
+double sharing_cores(const Case& problem, int loop) {
+  double cores = 0.0;
+  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
+    if (problem.loop_of[e] != loop) continue;
+    const auto in_zones = [e](const Path& path) {
+      return path.parallel &&
+             std::count(path.elements.begin() + 1, path.elements.end(), static_cast<int>(e)) > 0;
+    };
+    if (std::none_of(problem.paths.begin(), problem.paths.end(), in_zones)) cores += 1.0;
+  }
+  return cores;
+}
+
 /// The core's leaving temperature is that of its effectiveness.
 network::Equation leaving_equation(const Case& problem, const network::Assembly& assembly,
                                    const LoopPlaces& loops, int element) {
@@ -31,7 +45,8 @@ network::Equation leaving_equation(const Case& problem, const network::Assembly&
           network::Block::heat};
 }
 
-/// The cores of a loop give off its heat load.
+/// The cores of a loop give off its heat load, or as much as they can at the hottest temperature a loop may
+/// have: with the air at rest no temperature would be hot enough.
 network::Equation balance_equation(const Case& problem, const network::Assembly& assembly,
                                    const LoopPlaces& loops, int loop) {
   std::vector<int> unknowns;
@@ -43,12 +58,17 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
   }
   const bool held = loops.held[at(loop)];
   const int load = position_in(held ? unknowns : parameters, loops.heat_load[at(loop)]);
-  auto residual = [cores, load, held]<class S>(const S* x, const S* p) {
-    S rest = held ? -x[load] : -p[load];
-    for (const CoreStates& core : cores) rest += core.heat<S>(x, p).heat;
+  const int hot = position_in(held ? parameters : unknowns, loops.temperature[at(loop)]);
+  const Loop& given = problem.loops[at(loop)];
+  const double slope = std::max(given.heat_load, 1000.0) / 100.0;
+  auto residual = [cores, load, hot, held, slope]<class S>(const S* x, const S* p) {
+    S surplus = held ? -x[load] : -p[load];
+    for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
+    if (held) return surplus;
+    const S beyond = slope * (x[hot] - hottest_loop);
+    const S rest = larger<S>(surplus, beyond);
     return rest;
   };
-  const Loop& given = problem.loops[at(loop)];
   return {given.name, network::make_function(std::move(unknowns), std::move(parameters), residual),
           std::max(given.heat_load, 1000.0), network::Block::heat};
 }
@@ -57,9 +77,9 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
 /// tests may not.
 network::Equation idle_equation(const network::Assembly& assembly, const LoopPlaces& loops,
                                 const std::string& name, std::size_t loop) {
-  const double kept = loops.held[loop] ? 0.0 : assembly.network->outside.total_temperature;
-  auto residual = [kept]<class S>(const S* x, const S*) {
-    const S rest = x[0] - kept;
+  const bool held = loops.held[loop];
+  auto residual = [net = assembly.network, held]<class S>(const S* x, const S*) {
+    const S rest = x[0] - (held ? 0.0 : net->outside.total_temperature);
     return rest;
   };
   const int unknown = loops.held[loop] ? loops.heat_load[loop] : loops.temperature[loop];
@@ -165,9 +185,10 @@ void place_loop(const Loop& loop, network::Assembly& assembly, LoopPlaces& place
         {loop.name + ".heat", loop.heat_load, std::max(loop.heat_load, 1000.0), network::Block::heat}));
     return;
   }
-  const double start = assembly.network->outside.total_temperature + 60.0;
+  // From the hot end the balance is nearly a straight line; from the cold one a loop without air has no
+  // slope.
   places.temperature.push_back(
-      system.add_unknown({loop.name + ".temperature", start, 50.0, network::Block::heat}));
+      system.add_unknown({loop.name + ".temperature", hottest_loop, 50.0, network::Block::heat}));
   places.heat_load.push_back(system.add_parameter(loop.heat_load));
 }
 
@@ -220,8 +241,7 @@ CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, c
     passage_.emplace(problem, assembly, loops, problem.other_side[at(element)], unknowns, parameters);
     return;
   }
-  const auto sharing = std::count(problem.loop_of.begin(), problem.loop_of.end(), loop);
-  equal_share_ = 1.0 / static_cast<double>(sharing);
+  equal_share_ = 1.0 / sharing_cores(problem, loop);
   held_ = loops.held[at(loop)];
   hot_ = position_in(held_ ? parameters : unknowns, loops.temperature[at(loop)]);
   flow_ = position_in(parameters, loops.flow[at(loop)]);
@@ -232,6 +252,19 @@ PairStates::PairStates(const Case& problem, const network::Assembly& assembly, c
                        const LiquidPair& pair, std::vector<int>& unknowns, std::vector<int>& parameters)
     : first_(problem, assembly, loops, pair.named_by, unknowns, parameters),
       second_(problem, assembly, loops, pair.named, unknowns, parameters) {}
+
+void mark_coupled(Case& problem) {
+  auto& elements = problem.network.elements;
+  problem.loop_of.resize(elements.size(), network::none);
+  problem.other_side.resize(elements.size(), network::none);
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    elements[e].coupled = problem.loop_of[e] != network::none || problem.other_side[e] != network::none;
+  }
+  for (const LiquidPair& pair : problem.pairs) {
+    for (const int side : {pair.named_by, pair.named})
+      elements[static_cast<std::size_t>(side)].coupled = true;
+  }
+}
 
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   const LoopPlaces places = add_places(problem, assembly);

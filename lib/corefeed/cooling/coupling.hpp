@@ -12,15 +12,19 @@
 /// Adds loops to a network's equations. Private to the library's sources.
 namespace corefeed::cooling {
 
+/// A loop that would have to be hotter than this to give off its heat has no steady temperature, K. Far above
+/// what any liquid bears, so that a core short of air still shows how short.
+inline constexpr double hottest_loop = 2000.0;
+
 /// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {
   std::vector<int> temperature;  ///< by loop: hottest liquid, unknown, or parameter of a loop whose
                                  ///< temperature is held; none for a network
-  std::vector<int> flow;       ///< by loop: parameter; none for a network
-  std::vector<int> heat_load;  ///< by loop: parameter, or unknown of a loop whose temperature is held; none
-                               ///< for a network without heat load
-  std::vector<bool> held;  ///< by loop: whether the temperature is held
-  std::vector<int> wall;   ///< by element: unknown, temperature of the tubes' wall; none without tubes
+  std::vector<int> flow;         ///< by loop: parameter; none for a network
+  std::vector<int> heat_load;    ///< by loop: parameter, or unknown of a loop whose temperature is held; none
+                                 ///< for a network without heat load
+  std::vector<bool> held;        ///< by loop: whether the temperature is held
+  std::vector<int> wall;         ///< by element: unknown, temperature of the tubes' wall; none without tubes
 
   /// The parameter that is given: heat load or held temperature.
   int given(std::size_t loop) const { return held[loop] ? temperature[loop] : heat_load[loop]; }
@@ -64,6 +68,9 @@ class CoreStates {
   /// Leaving temperature as the unknown has it, K.
   template <class S>
   S leaving(const S* x, const S* p) const;
+  /// Heat that the air with this leaving temperature carries away, W.
+  template <class S>
+  S carried(const S* x, const S* p) const;
 
  private:
   template <class S>
@@ -93,6 +100,10 @@ class PairStates {
   PassageStates second_;
 };
 
+/// Marks the elements whose leaving temperatures the loops give, and fills what a case without networks of
+/// liquid leaves out; before the network is assembled.
+void mark_coupled(Case& problem);
+
 /// Adds one hot temperature a loop of fixed flow, the heat balance of each such loop, the leaving temperature
 /// of each core and of each liquid side, and wall temperature and loss of tubes.
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly);
@@ -121,7 +132,7 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   if (passage_) return heat_of_network<S>(in, x, p);
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
-  const S flow = share * p[flow_];
+  const S flow = share * losses::core::part<S>(in) * p[flow_];
   const S hot = held_ ? p[hot_] : x[hot_];
   const S load = held_ ? x[load_] : p[load_];
   // Properties at the mean of the loop's hot and cold end.
@@ -135,6 +146,15 @@ template <class S>
 S CoreStates::leaving(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   return air_.input<S>(x, p, neighbor).temperature_out;
+}
+
+template <class S>
+S CoreStates::carried(const S* x, const S* p) const {
+  losses::Input<S> neighbor;
+  const losses::Input<S> in = air_.input<S>(x, p, neighbor);
+  const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+  const S heat = moving_flow<S>(in) * in.outside->air.heat_capacity * (in.temperature_out - arriving);
+  return heat;
 }
 
 /// Conductance of one side of a cooler between two liquids, W/K.

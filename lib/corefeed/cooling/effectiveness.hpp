@@ -22,14 +22,18 @@ enum class Arrangement {
 /// Beyond this NTU the effectiveness no longer moves in the sixth digit for any capacity ratio below 1.
 inline constexpr double largest_ntu = 300.0;
 
-/// Both fluids unmixed: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma function built up term
-/// by term. `capacity_ratio` in [0, 1].
+inline double number_of(double x) { return x; }
+template <class Derivatives>
+double number_of(const Eigen::AutoDiffScalar<Derivatives>& x) {
+  return x.value();
+}
+
+/// The series behind `crossflow_both_unmixed`: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma
+/// function built up term by term.
 template <class S>
-S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
+S crossflow_series(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
-  // At C = 0 the series is 0/0; a capacity ratio of 1e-9 differs from it in the ninth digit.
-  const S held_ratio = larger<S>(capacity_ratio, S(1e-9));
-  const S other = held_ratio * ntu;
+  const S other = capacity_ratio * ntu;
   S term = exp(S(-ntu));
   S term_other = exp(S(-other));
   S rest = 1.0 - term;
@@ -42,9 +46,30 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
     rest_other = rest_other - term_other;
     const S added = rest * rest_other;
     sum = sum + added;
-    if (n > value_of(other) && std::abs(value_of(added)) < 1e-16 * value_of(sum)) break;
+    if (n > number_of(other) && std::abs(number_of(added)) < 1e-16 * number_of(sum)) break;
   }
   const S result = sum / other;
+  return result;
+}
+
+/// For many derivatives: the series depends on two numbers, so it is run with two and the chain rule does the
+/// rest.
+inline double crossflow_sum(double ntu, double capacity_ratio) {
+  return crossflow_series<double>(ntu, capacity_ratio);
+}
+inline Dual crossflow_sum(const Dual& ntu, const Dual& capacity_ratio) {
+  using Two = Eigen::AutoDiffScalar<Eigen::Vector2d>;
+  const Two sum = crossflow_series<Two>(Two(ntu.value(), 2, 0), Two(capacity_ratio.value(), 2, 1));
+  return {sum.value(),
+          sum.derivatives()[0] * ntu.derivatives() + sum.derivatives()[1] * capacity_ratio.derivatives()};
+}
+
+/// Both fluids unmixed, `capacity_ratio` in [0, 1].
+template <class S>
+S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
+  // At C = 0 the series is 0/0; a capacity ratio of 1e-9 differs from it in the ninth digit.
+  const S held_ratio = larger<S>(capacity_ratio, S(1e-9));
+  const S result = crossflow_sum(ntu, held_ratio);
   // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
   return select<S>(value_of(ntu) > 1e-8, result, ntu);
 }

@@ -46,40 +46,101 @@ bool exchanges(const Case& problem, std::size_t e) {
   return problem.other_side[e] != none || std::any_of(problem.pairs.begin(), problem.pairs.end(), is_side);
 }
 
-Function one_unknown(int unknown) {
-  return make_function({unknown}, {}, []<class S>(const S* x, const S*) { return x[0]; });
-}
+/// A place of a loop whose temperature counts while something flows there.
+struct Place {
+  int flow, temperature;  ///< places in the function's list of unknowns
+  double sign;            ///< of the flow that brings the temperature there; 0: of either
+};
 
-/// The hottest (coldest) place of a loop that is a network: nodes that something flows into, and what leaves
-/// cores and coolers.
-int extreme_unknown(const Solved& solved, int loop, bool hottest) {
+class Places {
+ public:
+  void add(int flow, int temperature, double sign) {
+    list.push_back({place_of(flow), place_of(temperature), sign});
+  }
+  std::vector<Place> list;
+  std::vector<int> unknowns;
+
+ private:
+  int place_of(int unknown) {
+    const auto found = std::find(unknowns.begin(), unknowns.end(), unknown);
+    if (found != unknowns.end()) return static_cast<int>(found - unknowns.begin());
+    unknowns.push_back(unknown);
+    return static_cast<int>(unknowns.size()) - 1;
+  }
+};
+
+/// Nodes that something flows into, reservoirs that something leaves, and what leaves cores and coolers.
+Places places_of(const Solved& solved, int loop) {
   const network::Network& net = solved.problem.network;
-  const network::Places& places = solved.assembly.places;
+  const network::Places& stands = solved.assembly.places;
   const int liquid = solved.problem.loops[at(loop)].liquid;
-  int best = none;
-  const auto offer = [&](int unknown) {
-    const double value = solved.x[at(unknown)];
-    const bool better = best == none || (hottest ? value > solved.x[at(best)] : value < solved.x[at(best)]);
-    if (better) best = unknown;
-  };
+  Places places;
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     const network::Element& element = net.elements[e];
-    const double flow = solved.x[at(places.flow[e])];
-    // What stands still in a core takes the temperature of its other side and carries it nowhere.
-    if (element.liquid != liquid || std::abs(flow) < creeping_flow) continue;
-    const bool forward = flow >= 0.0;
-    const int into = forward ? element.to : element.from;
-    const int out_of = forward ? element.from : element.to;
-    if (into != none) offer(places.temperature[at(into)]);
-    if (out_of != none && net.nodes[at(out_of)].kind == network::NodeKind::fixed_pressure) {
-      offer(places.temperature[at(out_of)]);
+    if (element.liquid != liquid) continue;
+    const auto end = [&](int node, double into) {
+      if (node == none) return;
+      const bool reservoir = net.nodes[at(node)].kind == network::NodeKind::fixed_pressure;
+      places.add(stands.flow[e], stands.temperature[at(node)], reservoir ? 0.0 : into);
+    };
+    end(element.to, 1.0);
+    end(element.from, -1.0);
+    if (exchanges(solved.problem, e)) places.add(stands.flow[e], stands.leaving[e], 0.0);
+  }
+  return places;
+}
+
+/// The hottest (coldest) liquid of a loop that is a network. What stands still in a core takes the
+/// temperature of its other side and carries it nowhere; where nothing flows at all the first node counts.
+Function extreme_function(const Solved& solved, int loop, bool hottest) {
+  Places places = places_of(solved, loop);
+  const double sense = hottest ? 1.0 : -1.0;
+  auto number = [list = places.list, sense]<class S>(const S* x, const S*) {
+    constexpr double nowhere = -1e9;
+    S best(nowhere);
+    for (const Place& place : list) {
+      const S onward = x[place.flow];
+      const S size = select<S>(at_least<S>(onward, S(0.0)), onward, S(-onward));
+      const S moving = place.sign == 0.0 ? size : S(place.sign * onward);
+      const S candidate =
+          select<S>(above<S>(moving, S(creeping_flow)), S(sense * x[place.temperature]), best);
+      best = larger<S>(best, candidate);
     }
-    if (exchanges(solved.problem, e)) offer(places.leaving[e]);
+    const S found = sense * best;
+    return select<S>(above<S>(best, S(nowhere)), found, x[list.front().temperature]);
+  };
+  return make_function(std::move(places.unknowns), {}, number);
+}
+
+/// K, at an absolute pressure of a few hundred pascals at least: a trial state may lie below vacuum.
+double boiling_point(const fluids::Liquid& liquid, double pressure) {
+  return liquid.boiling_temperature(std::max(pressure, 700.0));
+}
+Dual boiling_point(const fluids::Liquid& liquid, const Dual& pressure) {
+  const double level = boiling_point(liquid, pressure.value());
+  return Dual(level, pressure.derivatives() / liquid.vapor_pressure_slope(level));
+}
+
+/// How far the liquid is from boiling at the node where it is closest to it.
+Function boiling_function(const Solved& solved, int loop) {
+  const network::Network& net = solved.problem.network;
+  const Loop& given = solved.problem.loops[at(loop)];
+  std::vector<int> unknowns;
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    if (net.nodes[n].liquid != given.liquid) continue;
+    unknowns.push_back(solved.assembly.places.pressure[n]);
+    unknowns.push_back(solved.assembly.places.temperature[n]);
   }
-  for (std::size_t n = 0; best == none; ++n) {
-    if (net.nodes[n].liquid == liquid) best = places.temperature[n];
-  }
-  return best;
+  const std::size_t count = unknowns.size();
+  auto number = [count, fluid = given.fluid, ambient = net.outside.pressure]<class S>(const S* x, const S*) {
+    S least(1e9);
+    for (std::size_t i = 0; i < count; i += 2) {
+      const S margin = boiling_point(fluid, S(x[i] + ambient)) - x[i + 1];
+      least = smaller<S>(least, margin);
+    }
+    return least;
+  };
+  return make_function(std::move(unknowns), {}, number);
 }
 
 /// What a loop gives off in its cores and coolers.
@@ -124,11 +185,14 @@ std::vector<NumberRow> liquid_rows(const Case& problem, std::size_t e) {
 }
 
 std::optional<Function> network_loop_function(const Solved& solved, int loop, std::string_view what) {
-  if (what == "temperature") return one_unknown(extreme_unknown(solved, loop, true));
-  if (what == "temperature_cold") return one_unknown(extreme_unknown(solved, loop, false));
+  if (what == "temperature") return extreme_function(solved, loop, true);
+  if (what == "temperature_cold") return extreme_function(solved, loop, false);
   if (what == "flow")
-    return one_unknown(solved.assembly.places.flow[at(solved.problem.loops[at(loop)].first)]);
+    return make_function({solved.assembly.places.flow[at(solved.problem.loops[at(loop)].first)]}, {},
+                         []<class S>(const S* x, const S*) { return x[0]; });
   if (what == "heat") return loop_heat_function(solved, loop);
+  const bool boils = std::isfinite(solved.problem.loops[at(loop)].boiling_temperature);
+  if (what == "boiling_margin" && boils) return boiling_function(solved, loop);
   return std::nullopt;
 }
 

@@ -18,7 +18,7 @@ std::vector<NumberRow> liquid_rows(const Case& problem, std::size_t element);
 /// The function behind one of these rows.
 network::Function liquid_function(const Solved& solved, int element, std::string_view what);
 
-/// temperature, temperature_cold, flow or heat of a loop that is a network.
+/// temperature, temperature_cold, flow, heat or boiling_margin of a loop that is a network.
 std::optional<network::Function> network_loop_function(const Solved& solved, int loop, std::string_view what);
 
 /// How evenly the headers feed the tubes: no quantity with derivatives, since the ladder of the headers is

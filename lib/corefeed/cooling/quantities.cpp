@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cmath>
+#include <type_traits>
 
 #include "corefeed/cooling/liquid_quantities.hpp"
 
@@ -159,7 +160,8 @@ S drag_of(const DragVent& vent, const S* x, const S* p, bool upper) {
   return drag;
 }
 
-Function drag_function(const Solved& solved, bool upper, double divisor) {
+/// In N, or as a coefficient of the frontal area where one is given.
+Function drag_function(const Solved& solved, bool upper, double frontal_area) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   std::vector<DragVent> vents;
@@ -170,9 +172,10 @@ Function drag_function(const Solved& solved, bool upper, double divisor) {
                      elements[e].kind, losses::find_key(*elements[e].kind, "area"),
                      losses::find_key(*elements[e].kind, "jet_angle")});
   }
-  auto number = [vents, upper, divisor]<class S>(const S* x, const S* p) {
+  auto number = [vents, upper, frontal_area, net = solved.assembly.network]<class S>(const S* x, const S* p) {
     S sum(0.0);
     for (const DragVent& vent : vents) sum += drag_of<S>(vent, x, p, upper);
+    const double divisor = frontal_area > 0.0 ? net->outside.dynamic_head * frontal_area : 1.0;
     const S result = sum / divisor;
     return result;
   };
@@ -219,8 +222,53 @@ Function sum_function(const Solved& solved, const std::vector<int>& elements) {
   return make_function(std::move(unknowns), {}, number);
 }
 
+/// A core that is split into zones.
+bool is_split_core(const Case& problem, const Path& path) {
+  return path.parallel && problem.network.elements[at(path.elements.front())].kind->heated;
+}
+
+/// The sum of several numbers, each with a weight.
+Function weighted_sum(std::vector<Function> parts, std::vector<double> weights) {
+  std::vector<int> unknowns;
+  std::vector<int> parameters;
+  std::vector<std::array<std::size_t, 2>> begin;
+  for (const Function& part : parts) {
+    begin.push_back({unknowns.size(), parameters.size()});
+    unknowns.insert(unknowns.end(), part.unknowns.begin(), part.unknowns.end());
+    parameters.insert(parameters.end(), part.parameters.begin(), part.parameters.end());
+  }
+  auto sum = [parts, weights, begin]<class S>(const S* x, const S* p) {
+    S total(0.0);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+      if constexpr (std::is_same_v<S, double>) {
+        total += weights[i] * parts[i].value(x + begin[i][0], p + begin[i][1]);
+      } else {
+        total += weights[i] * parts[i].dual(x + begin[i][0], p + begin[i][1]);
+      }
+    }
+    return total;
+  };
+  return make_function(std::move(unknowns), std::move(parameters), sum);
+}
+
+/// Heat of all zones, or their face velocity averaged over the face.
+std::optional<Function> split_core_function(const Solved& solved, const Path& path, std::string_view what) {
+  const bool heat = what == "heat" && solved.problem.loop_of[at(path.elements.front())] != none;
+  if (!heat && what != "face_velocity") return std::nullopt;
+  std::vector<Function> parts;
+  std::vector<double> weights;
+  for (const int e : path.elements) {
+    const network::Element& zone = solved.problem.network.elements[at(e)];
+    const std::size_t velocity = reported_index(*zone.kind, "face_velocity");
+    parts.push_back(heat ? heat_function(solved, e, 0) : term_function(solved, e, Part::reported, velocity));
+    weights.push_back(heat ? 1.0 : zone.numbers[losses::core::share]);
+  }
+  return weighted_sum(std::move(parts), std::move(weights));
+}
+
 /// Flow of the first piece; the pieces' losses summed. A junction has one flow, but a loss for each leg.
 std::optional<Function> path_function(const Solved& solved, const Path& path, std::string_view what) {
+  if (is_split_core(solved.problem, path) && what != "flow") return split_core_function(solved, path, what);
   if (what == "flow" && path.parallel) return sum_function(solved, path.elements);
   if (what == "flow") return unknown_function(solved.assembly.places.flow[at(path.elements.front())]);
   if (what != "pressure_loss" || path.parallel) return std::nullopt;
@@ -245,11 +293,27 @@ std::optional<Function> path_function(const Solved& solved, const Path& path, st
   return make_function(std::move(unknowns), std::move(parameters), number);
 }
 
+bool boils(const Loop& loop) { return std::isfinite(loop.boiling_temperature); }
+
+/// Kelvin between the hottest liquid and where it boils.
+Function boiling_margin(const Solved& solved, int loop) {
+  const double boiling = solved.problem.loops[at(loop)].boiling_temperature;
+  const int temperature = solved.loops.temperature[at(loop)];
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [boiling, held]<class S>(const S* x, const S* p) {
+    const S margin = boiling - (held ? p[0] : x[0]);
+    return margin;
+  };
+  if (held) return make_function({}, {temperature}, number);
+  return make_function({temperature}, {}, number);
+}
+
 std::optional<Function> loop_function(const Solved& solved, int loop, std::string_view what) {
   if (solved.problem.loops[at(loop)].is_network()) return network_loop_function(solved, loop, what);
   const bool held = solved.loops.held[at(loop)];
   const int temperature = solved.loops.temperature[at(loop)];
   const int heat = solved.loops.heat_load[at(loop)];
+  if (what == "boiling_margin" && boils(solved.problem.loops[at(loop)])) return boiling_margin(solved, loop);
   if (what == "temperature") return held ? parameter_function(temperature) : unknown_function(temperature);
   if (what == "temperature_cold") return cold_function(solved, loop);
   if (what == "flow") return parameter_function(solved.loops.flow[at(loop)]);
@@ -259,10 +323,10 @@ std::optional<Function> loop_function(const Solved& solved, int loop, std::strin
 
 std::optional<Function> car_function(const Solved& solved, std::string_view what) {
   const Case& problem = solved.problem;
-  if (what == "cooling_drag") return drag_function(solved, false, 1.0);
-  if (what == "cooling_drag_upper") return drag_function(solved, true, 1.0);
+  if (what == "cooling_drag") return drag_function(solved, false, 0.0);
+  if (what == "cooling_drag_upper") return drag_function(solved, true, 0.0);
   if (what == "cooling_drag_coefficient" && has_drag_coefficient(problem)) {
-    return drag_function(solved, false, problem.network.outside.dynamic_head * problem.frontal_area);
+    return drag_function(solved, false, problem.frontal_area);
   }
   return std::nullopt;
 }
@@ -293,12 +357,16 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     for (const Row& row : path_numbers) {
       if (row.name == "flow" || !path.parallel) add(path.name, row.name, row.quantity);
     }
+    if (!is_split_core(problem, path)) continue;
+    add(path.name, "face_velocity", Quantity::velocity);
+    if (problem.loop_of[at(path.elements.front())] != none) add(path.name, "heat", Quantity::power);
   }
   for (const network::Node& node : problem.network.nodes) {
     for (const Row& row : node_numbers) add(node.name, row.name, row.quantity);
   }
   for (const Loop& loop : problem.loops) {
     for (const Row& row : loop_numbers) add(loop.name, row.name, row.quantity);
+    if (boils(loop)) add(loop.name, "boiling_margin", Quantity::temperature_difference);
   }
   for (const Row& row : car_numbers) {
     if (row.name != "cooling_drag_coefficient" || has_drag_coefficient(problem))

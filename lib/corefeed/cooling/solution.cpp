@@ -5,14 +5,26 @@
 
 #include <algorithm>
 #include <cmath>
+#include <mutex>
 
+#include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/solver.hpp"
 
 namespace corefeed::cooling {
 
 struct Solution::Internals {
   Solved solved;
+  // Made for the first gradient asked for; quantities then share its factors.
+  mutable std::mutex mutex;
+  mutable std::optional<network::Adjoint> adjoint;
+
+  std::vector<double> gradient(const network::Function& quantity) const {
+    const std::lock_guard lock(mutex);
+    if (!adjoint) adjoint.emplace(solved.assembly.system, solved.x);
+    return adjoint->gradient(quantity);
+  }
 };
 
 namespace {
@@ -24,29 +36,26 @@ std::vector<double> starts(const network::System& system) {
   return x;
 }
 
-/// Why heat finds no balance: a core through which the air stands still cannot cool its loop. Found by
-/// solving the flow without heating.
-std::string standstill(const Case& problem, const SolveOptions& options) {
-  Case cold = problem;
-  cold.loops.clear();
-  cold.loop_of.assign(problem.loop_of.size(), network::none);
-  cold.other_side.assign(problem.loop_of.size(), network::none);
-  cold.pairs.clear();
-  for (network::Node& node : cold.network.nodes) node.heat = 0.0;
-  if (problem.loops.empty()) return "";
-  const Solution unheated = solve(cold, options);
-  if (!unheated.converged) return "";
-  double largest = 0.0;
-  for (const ElementState& state : unheated.elements) largest = std::max(largest, std::abs(state.flow));
+/// Which loops have no steady temperature, and the cores through which the air stands nearly still.
+std::string standstill(const Solved& solved, const Solution& solution) {
+  const Case& problem = solved.problem;
   std::string text;
-  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-    const double flow = unheated.elements[e].flow;
-    if (problem.loop_of[e] == network::none || std::abs(flow) > 0.02 * largest) continue;
+  for (std::size_t l = 0; l < problem.loops.size(); ++l) {
+    if (solution.loops[l].temperature < hottest_loop - 1e-3) continue;
+    std::string cores;
+    double given = 0.0;
+    for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
+      if (problem.loop_of[e] != static_cast<int>(l)) continue;
+      given += *solution.value(problem.network.elements[e].name + ".heat");
+      cores += fmt::format("{}{} ({:.2g} kg/s)", cores.empty() ? "" : ", ", problem.network.elements[e].name,
+                           solution.elements[e].flow);
+    }
     text += fmt::format(
-        "; the air through {} stands nearly still ({:.4f} kg/s without heating), so the loop {} has no "
-        "steady temperature",
-        problem.network.elements[e].name, flow,
-        problem.loops[static_cast<std::size_t>(problem.loop_of[e])].name);
+        "{}the loop {} has no steady temperature below {:.0f} K, because too little air goes through {}: at "
+        "that "
+        "temperature it would give off {:.3g} kW of its {:.3g} kW",
+        text.empty() ? "" : "; ", problem.loops[l].name, hottest_loop, cores, 1e-3 * given,
+        1e-3 * problem.loops[l].heat_load);
   }
   return text;
 }
@@ -66,35 +75,23 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
-/// Marks what the loops give equations for, and fills what a case without networks of liquid leaves out.
-void prepare(Case& problem) {
-  auto& elements = problem.network.elements;
-  problem.loop_of.resize(elements.size(), network::none);
-  problem.other_side.resize(elements.size(), network::none);
-  for (std::size_t e = 0; e < elements.size(); ++e) {
-    elements[e].coupled = problem.loop_of[e] != network::none || problem.other_side[e] != network::none;
-  }
-  for (const LiquidPair& pair : problem.pairs) {
-    for (const int side : {pair.named_by, pair.named})
-      elements[static_cast<std::size_t>(side)].coupled = true;
-  }
-}
-
 /// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
-/// give then is no answer.
-void refuse_still_liquid(const Case& problem, Solution& solution) {
+/// give then is no answer. "" where there is none such.
+std::string still_liquid(const Case& problem, const Solution& solution) {
   constexpr double absurd = 573.15;  // K; no liquid of a car survives it
+  std::string text;
   for (const Loop& loop : problem.loops) {
     if (!loop.is_network() || loop.heated_node == network::none) continue;
     const auto node = static_cast<std::size_t>(loop.heated_node);
     if (!(solution.nodes[node].temperature > absurd)) continue;
-    solution.converged = false;
-    solution.explanation = fmt::format(
-        "no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or its "
+    text += fmt::format(
+        "{}no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or "
+        "its "
         "cores get no air, so it has no steady temperature",
-        loop.name, problem.network.nodes[node].name,
+        text.empty() ? "" : "; ", loop.name, problem.network.nodes[node].name,
         solution.elements[static_cast<std::size_t>(loop.first)].flow);
   }
+  return text;
 }
 
 }  // namespace
@@ -103,23 +100,31 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   auto internals = std::make_shared<Solution::Internals>();
   Solved& solved = internals->solved;
   solved.problem = problem;
-  prepare(solved.problem);
+  mark_coupled(solved.problem);
   network::connect_neighbors(solved.problem.network);
   solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
   solved.loops = add_loops(solved.problem, solved.assembly);
   const network::Solved ended =
-      network::solve(solved.assembly.system, starts(solved.assembly.system),
+      network::solve(solved.assembly, starts(solved.assembly.system),
                      {.tolerance = options.tolerance, .most_iterations = options.most_iterations});
   solved.x = ended.x;
   Solution solution;
   solution.converged = ended.converged();
+  solution.ending = solution.converged ? Ending::solved : Ending::not_converged;
   solution.residual = ended.residual;
   solution.iterations = ended.iterations;
   solution.explanation = network::explain(ended);
-  if (!solution.converged) solution.explanation += standstill(problem, options);
   fill_states(solved, solution);
-  if (solution.converged) refuse_still_liquid(problem, solution);
-  solution.internals_ = std::move(internals);
+  solution.internals_ = internals;
+  solution.certificate = certificate_of(solved);
+  if (!solution.converged) return solution;
+  if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
+  const std::string still = still_liquid(problem, solution);
+  const std::string unsteady = still.empty() ? standstill(solved, solution) : still;
+  if (unsteady.empty()) return solution;
+  solution.converged = false;
+  solution.ending = Ending::no_steady_temperature;
+  solution.explanation = unsteady;
   return solution;
 }
 
@@ -136,7 +141,7 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   const Solved& solved = internals_->solved;
   const auto function = quantity_function(solved, quantity);
   if (!function) return list;
-  const std::vector<double> slopes = network::gradient(solved.assembly.system, solved.x, *function);
+  const std::vector<double> slopes = internals_->gradient(*function);
   if (slopes.empty()) return list;
   const auto& parts = solved.problem.network.elements;
   for (std::size_t e = 0; e < parts.size(); ++e) {

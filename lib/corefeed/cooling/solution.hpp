@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "corefeed/cooling/case.hpp"
+#include "corefeed/network/certificate.hpp"
 
 namespace corefeed::cooling {
 
@@ -16,14 +17,24 @@ struct SolveOptions {
   int most_iterations = 400;  ///< Newton steps over all stages
 };
 
+/// How a solution ended.
+enum class Ending {
+  not_converged,          ///< no state was found; also the state at birth
+  no_steady_temperature,  ///< a loop cannot give off its heat; the states are those with the loop at 2000 K
+  solved
+};
+
 /// The solved state of one operating point. Born invalid: where `converged` is false, `explanation` says why
 /// and the states are those of the last step, good for a look but not for a verdict.
 class Solution {
  public:
-  bool converged = false;
+  bool converged = false;  ///< `ending` is `solved`
+  Ending ending = Ending::not_converged;
   double residual = -1.0;  ///< largest scaled residual of all equations
   int iterations = 0;      ///< Newton steps
   std::string explanation;
+  /// Balances of mass, energy and pressure, added up apart from the solver.
+  network::Certificate certificate;
 
   std::vector<ElementState> elements;  ///< as in the case's network
   std::vector<NodeState> nodes;

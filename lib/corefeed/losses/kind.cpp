@@ -41,10 +41,11 @@ double end_area(const Kind& kind, const Values& values, bool at_from, Leg leg) {
     const std::size_t key = find_key(kind, name);
     return key != npos && values.has(key) ? values.number[key] : 0.0;
   };
+  const double share = number("share") > 0.0 ? number("share") : 1.0;
   for (const std::string_view name :
        {std::string_view(at_from ? "inlet_area" : "outlet_area"), at_from ? "areas.common" : side,
         std::string_view("area"), std::string_view("face_area")}) {
-    if (const double area = number(name); area > 0.0) return area;
+    if (const double area = number(name); area > 0.0) return area * share;
   }
   const double bore = number("bore");
   return 0.25 * std::numbers::pi * bore * bore;

@@ -42,7 +42,16 @@ inline bool has_tubes(const Values& values) { return values.has(tubes); }
 
 /// One side of a cooler between two liquids.
 namespace liquid_cooler {
-enum : std::size_t { other_side, bore, loss, conductance, reference_flow, exponent, arrangement, heat_transfer };
+enum : std::size_t {
+  other_side,
+  bore,
+  loss,
+  conductance,
+  reference_flow,
+  exponent,
+  arrangement,
+  heat_transfer
+};
 }  // namespace liquid_cooler
 
 }  // namespace corefeed::losses

@@ -30,8 +30,9 @@ inline Key suction_limit_key() {
   return {.name = "suction_limit",
           .symbol = "p_s",
           .quantity = units::Quantity::pressure_difference,
-          .meaning = "pressure above the liquid's vapor pressure that the pump needs at its inlet; below it the "
-                     "pump gives in proportion less, and the result carries a warning",
+          .meaning =
+              "pressure above the liquid's vapor pressure that the pump needs at its inlet; below it the "
+              "pump gives in proportion less, and the result carries a warning",
           .need = Need::optional,
           .lowest = 0.0,
           .above_lowest = true,

@@ -13,9 +13,32 @@
 /// scalar (the word of a choice key, the same for every operating point, aside).
 namespace corefeed {
 
-/// Derivatives carried at once: enough for one law's states and its neighbor's.
-inline constexpr int dual_width = 16;
+/// Derivatives carried at once: enough for the states that one law reads. What depends on more is evaluated
+/// in several passes; twice the width made every law twice as slow.
+inline constexpr int dual_width = 8;
 using Dual = Eigen::AutoDiffScalar<Eigen::Matrix<double, dual_width, 1>>;
+
+}  // namespace corefeed
+
+// Found where Eigen's own are looked up, and taken before them: those call the function a second time, and a
+// hyperbolic cosine, for the slope.
+namespace Eigen {
+
+inline corefeed::Dual pow(const corefeed::Dual& x, double exponent) {
+  const double value = std::pow(x.value(), exponent);
+  const double slope =
+      x.value() == 0.0 ? exponent * std::pow(x.value(), exponent - 1.0) : exponent * value / x.value();
+  return {value, slope * x.derivatives()};
+}
+
+inline corefeed::Dual tanh(const corefeed::Dual& x) {
+  const double value = std::tanh(x.value());
+  return {value, (1.0 - value * value) * x.derivatives()};
+}
+
+}  // namespace Eigen
+
+namespace corefeed {
 
 /// Keeps `S` from being deduced from an expression type.
 template <class S>
@@ -64,6 +87,13 @@ S held_between(const Same<S>& x, double lowest, double highest) {
 template <class S>
 S second_power(const Same<S>& x) {
   const S result = x * x;
+  return result;
+}
+
+template <class S>
+S fourth_power(const Same<S>& x) {
+  const S square = x * x;
+  const S result = square * square;
   return result;
 }
 

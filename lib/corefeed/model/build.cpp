@@ -8,6 +8,7 @@
 
 #include "corefeed/model/join_liquids.hpp"
 #include "corefeed/model/reader.hpp"
+#include "corefeed/model/zones.hpp"
 
 namespace corefeed::model {
 namespace {
@@ -120,15 +121,66 @@ void name_fed_cores(const Model& model, Built& built) {
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     if (model.elements[e].feeds.empty()) continue;
     const std::size_t last = static_cast<std::size_t>(built.parts[e].back());
-    for (std::size_t other = 0; other < elements.size(); ++other) {
-      if (elements[other].name == model.elements[e].feeds) elements[last].feeds = static_cast<int>(other);
+    for (std::size_t other = 0; other < model.elements.size(); ++other) {
+      if (model.elements[other].name == model.elements[e].feeds)
+        elements[last].feeds = built.parts[other].front();
     }
   }
 }
 
-double heat_load_sigma(const Loop& loop, double load) {
-  // Measured heat loads are known to 10 %: common practice, no source.
-  return loop.heat_load_band.sigma.value_or(0.10 * load);
+/// A core, or what the parts of a split one leave of it.
+network::Element core_element(const Model& model, const Element& element, const Point& point) {
+  if (!element.whole.empty())
+    return network_element(element, zone_numbers(model, element), element.name, point);
+  if (zones_of(model, element).empty()) return network_element(element, element.numbers, element.name, point);
+  network::Element rest = network_element(element, element.numbers, element.name + "/rest", point);
+  const std::size_t share = share_key(*rest.kind);
+  rest.numbers[share] = share_left(model, element);
+  rest.given |= std::uint64_t{1} << share;
+  return rest;
+}
+
+/// The zones of a split core are one thing to the user, and one core to the diffuser before them.
+void join_zones(const Model& model, Built& built) {
+  auto& elements = built.problem.network.elements;
+  for (std::size_t e = 0; e < model.elements.size(); ++e) {
+    const std::vector<std::size_t> zones = zones_of(model, model.elements[e]);
+    if (zones.empty()) continue;
+    cooling::Path path{model.elements[e].name, built.parts[e], true};
+    for (const std::size_t zone : zones) path.elements.push_back(built.parts[zone].front());
+    for (network::Element& before : elements) {
+      if (losses::find_key(*before.kind, "feeds") == losses::npos || before.feeds != none) continue;
+      const auto behind = [&](int one) { return elements[static_cast<std::size_t>(one)].from == before.to; };
+      const auto first = std::find_if(path.elements.begin(), path.elements.end(), behind);
+      const auto fed = std::count_if(
+          elements.begin(), elements.end(),
+          [&before](const network::Element& one) { return one.kind->heated && one.from == before.to; });
+      if (fed == std::count_if(path.elements.begin(), path.elements.end(), behind) && fed > 1)
+        before.feeds = *first;
+    }
+    built.problem.paths.push_back(std::move(path));
+  }
+}
+
+/// The zones beside the one that a diffuser feeds have the same stream before them.
+void feed_zones(Built& built) {
+  auto& elements = built.problem.network.elements;
+  for (const cooling::Path& path : built.problem.paths) {
+    for (const int fed : path.elements) {
+      const network::Element& one = elements[static_cast<std::size_t>(fed)];
+      if (!one.kind->heated || one.fed_by == none) continue;
+      for (const int other : path.elements) {
+        network::Element& zone = elements[static_cast<std::size_t>(other)];
+        if (zone.from == one.from) zone.fed_by = one.fed_by;
+      }
+    }
+  }
+}
+
+cooling::Loop loop_at(const Model& model, const Loop& loop, const Point& point) {
+  cooling::Loop made{loop.name, loop.fluid, loop.flow, heat_of(loop, point), heat_sigma(loop, point)};
+  made.boiling_temperature = loop.fluid.boiling_temperature(model.pressure + loop.cap_pressure.value_or(0.0));
+  return made;
 }
 
 /// Streams fill these kinds' sections; a leak, flap or fan in a wall does not continue the duct.
@@ -171,10 +223,27 @@ void warn_of_areas(const Model& model, const network::Network& net, std::vector<
 
 /// A standard value inside an object ("blocker.open_share") plays a part only where the model has the object.
 bool has_group(const Numbers& numbers, std::string_view group) {
+  const std::uint64_t written = numbers.given & ~numbers.fitted;
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
-    if (group_of(numbers.kind->keys[i].name) == group && (numbers.given >> i & 1U) != 0) return true;
+    if (group_of(numbers.kind->keys[i].name) == group && (written >> i & 1U) != 0) return true;
   }
   return false;
+}
+
+/// How well each half of the element is known, and what was fitted to tests.
+void add_bases(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
+  if (numbers.kind->basis != nullptr) {
+    for (const losses::Basis& one : numbers.kind->basis(numbers.values())) {
+      list.push_back({name, std::string(one.half), 0.0, units::Quantity::number, std::string(one.level),
+                      std::string(one.source), one.tag});
+    }
+  }
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    if ((numbers.fitted >> i & 1U) == 0) continue;
+    const Key& key = numbers.kind->keys[i];
+    list.push_back({name, std::string(key.name), numbers.value[i], key.quantity, "",
+                    numbers.bands.at(i).source, Tag::computed});
+  }
 }
 
 void add_assumptions(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
@@ -217,7 +286,7 @@ Built build(const Model& model, const Point& point) {
       built.parts.push_back(add_legs(element, point, liquid, nodes, problem.network));
       problem.paths.push_back({element.name, built.parts.back(), true});
     } else {
-      network::Element made = network_element(element, element.numbers, element.name, point);
+      network::Element made = core_element(model, element, point);
       made.liquid = liquid;
       made.from = nodes.index(element.from, liquid);
       made.to = nodes.index(element.to, liquid);
@@ -225,14 +294,15 @@ Built build(const Model& model, const Point& point) {
       problem.network.elements.push_back(std::move(made));
     }
     problem.loop_of.resize(problem.network.elements.size(), none);
-    if (!element.loop.empty()) problem.loop_of.back() = loop_index(model, element.loop);
+    const std::string& loop = element.whole.empty() ? element.loop : model.find_element(element.whole)->loop;
+    if (!loop.empty()) problem.loop_of.back() = loop_index(model, loop);
   }
   name_fed_cores(model, built);
+  join_zones(model, built);
   network::connect_neighbors(problem.network);
+  feed_zones(built);
   for (const Loop& loop : model.loops) {
-    const auto own = point.heat_load.find(loop.name);
-    const double load = own == point.heat_load.end() ? loop.heat_load : own->second;
-    problem.loops.push_back({loop.name, loop.fluid, loop.flow, load, heat_load_sigma(loop, load)});
+    problem.loops.push_back(loop_at(model, loop, point));
     problem.loops.back().liquid = liquids[problem.loops.size() - 1];
   }
   join_liquids(model, built);
@@ -266,8 +336,15 @@ std::vector<Assumption> assumptions(const Model& model) {
                     Tag::closure});
   }
   for (const Element& element : model.elements) {
+    if (!element.whole.empty()) continue;
+    add_bases(element.name, element.numbers, list);
     if (element.numbers.kind->law != nullptr) add_assumptions(element.name, element.numbers, list);
     for (const Piece& piece : element.pieces) add_assumptions(piece.name, piece.numbers, list);
+  }
+  for (const Loop& loop : model.loops) {
+    if (!loop.share_by_rule) continue;
+    list.push_back({loop.name, "heat_share", *loop.heat_share, units::Quantity::number, "",
+                    loop.heat_share_band.source, Tag::from_memory});
   }
   return list;
 }

@@ -97,7 +97,7 @@ void check_heat_place(Reader& reader, const Model& model, const Loop& loop) {
                              suggestion(loop.heat_at, names)));
     return;
   }
-  bool loaded = loop.heat_load > 0.0;
+  bool loaded = loop.heat_load > 0.0 || loop.heat_share.has_value();
   for (const Point& point : model.points) loaded = loaded || point.heat_load.contains(loop.name);
   if (!loaded || any_of(list, &is_pump)) return;
   reader.error(
@@ -136,9 +136,25 @@ void check_core(Reader& reader, const Model& model, const Element& core) {
                              quoted(core.loop), quoted(core.name)));
   }
   const bool tubes = !sides.empty() && has_key(*sides.front(), "tubes.number");
-  if (loop == nullptr || tubes || has_key(core, "liquid_conductance.value")) return;
+  if (loop == nullptr || tubes || has_key(core, "liquid_conductance.value") ||
+      has_key(core, "tested_heat.points")) {
+    return;
+  }
   reader.error(core.pointer, "missing_key",
                "\"loop\" stands without \"liquid_conductance\", and no liquid side tells its tubes");
+}
+
+/// The liquid side of a network is one element, which knows no zones of the air side.
+void check_zone(Reader& reader, const Model& model, const Element& zone) {
+  const Element* whole = model.find_element(zone.whole);
+  for (const Loop& loop : model.loops) {
+    if (whole == nullptr || loop.name != whole->loop || !loop.is_network) continue;
+    reader.error(
+        pointer_join(zone.pointer, "part_of"), "contradiction",
+        fmt::format("{} is split into zones, and its loop {} has elements of its own; give the loop a "
+                    "flow instead",
+                    quoted(zone.whole), quoted(loop.name)));
+  }
 }
 
 /// Both sides of a cooler between two liquids: one names the other, and they stand in two loops.
@@ -205,6 +221,10 @@ void check_loops(Reader& reader, const Model& model) {
     if (losses::is_air_core(*element.numbers.kind)) cores.push_back(element.name);
   }
   for (const Element& element : model.elements) {
+    if (!element.whole.empty()) {
+      check_zone(reader, model, element);
+      continue;
+    }
     if (losses::is_air_core(*element.numbers.kind)) check_core(reader, model, element);
     if (is_cooler(element)) check_cooler(reader, model, element);
     if (!is_passage(element)) continue;

@@ -215,6 +215,8 @@ void check_references(Reader& reader, Model& model) {
     check_target(reader, pointer_join(element.pointer, "loop"), element.loop, loops, "loop");
     check_target(reader, pointer_join(element.pointer, "feeds"), element.feeds, cores, "core");
   }
+  check_parts(reader, model);
+  check_heat(reader, model);
   check_points(reader, model);
   check_openings(reader, model);
   if (reader.issues.empty()) check_loops(reader, model);

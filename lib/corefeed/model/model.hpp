@@ -41,8 +41,10 @@ struct Numbers {
   std::vector<double> value;             ///< SI, by place of the key; the standard value where not given
   std::uint64_t given = 0;               ///< bit i: key i stands in the model or was measured
   std::uint64_t measured = 0;            ///< bit i: key i was measured in CAD
+  std::uint64_t fitted = 0;              ///< bit i: key i was fitted to tested points
   std::map<std::size_t, OwnBand> bands;  ///< by key, where the model gives sigma or source
   std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
+  std::map<std::size_t, std::shared_ptr<const losses::TestPoints>> tests;  ///< by key
   losses::Values values() const { return {value, given, curves}; }
 };
 
@@ -61,6 +63,7 @@ struct Element {
   std::string loop;        ///< that a core cools
   std::string in_loop;     ///< the loop that it stands in; empty: in the air
   std::string other_side;  ///< of a liquid side: its core, or the other side of its cooler
+  std::string whole;       ///< of a part: the element it is a part of
   std::string feeds;       ///< core of a diffuser or duct path
   std::optional<GeometryReference> geometry;
   std::vector<Piece> pieces;  ///< of a duct path
@@ -90,10 +93,14 @@ struct Loop {
   fluids::Liquid fluid;
   bool is_network = false;  ///< of elements and nodes of its own
   double flow = 0;          ///< kg/s; not of a network
-  double heat_load = 0;     ///< W
+  double heat_load = 0;     ///< W; not used where the load is a share of the engine's power
   std::string heat_at;      ///< element at whose end the heat enters a network; empty: the first pump
   OwnBand flow_band;
   OwnBand heat_load_band;
+  std::optional<double> heat_share;    ///< heat over shaft power
+  OwnBand heat_share_band;             ///< source and spread of the share
+  bool share_by_rule = false;          ///< the share is a rule of thumb
+  std::optional<double> cap_pressure;  ///< opening pressure of the filler cap, Pa above ambient
   Transient transient;
   std::string pointer;
 };
@@ -104,6 +111,7 @@ struct Point {
   double yaw = 0;                           ///< rad
   std::optional<double> engine_speed;       ///< rad/s
   std::map<std::string, double> heat_load;  ///< W, by loop
+  std::optional<double> shaft_power;        ///< of the engine, W
   std::map<std::string, double> cp;         ///< by opening
   std::map<std::string, losses::FanState> fans;
   std::string pointer;

@@ -159,6 +159,9 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, c
   if (losses::find_key(*kind, "other_side") != losses::npos) {
     element.other_side = word_at(object, "other_side");
   }
+  if (const Spot spot = Reader::member(object, "part_of"); spot && kind->heated) {
+    element.whole = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+  }
   if (const Spot spot = Reader::member(object, "feeds")) {
     // Where "feeds" is a key of the law, a wrong type has been reported with the law's keys.
     if (is_path(*kind)) reader.want(spot, Value::Kind::string);

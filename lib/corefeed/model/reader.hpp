@@ -129,6 +129,24 @@ void read_numbers(Reader& reader, const Spot& object, const losses::Kind& kind,
 /// The curve of a key that holds one: points written in the model, or the name of a CSV file.
 std::shared_ptr<const losses::Curve> read_curve(Reader& reader, const Spot& spot, const losses::Key& key);
 
+/// The points of a test, of a key whose form says that several numbers describe each.
+std::shared_ptr<const losses::TestPoints> read_test(Reader& reader, const Spot& spot, const losses::Key& key);
+
+/// How the heat of a loop is given: `heat_load`, `heat_share` or `heat_rule`.
+void read_heat(Reader& reader, const Spot& object, Loop& loop);
+/// Words of `heat_rule`.
+std::vector<std::string_view> heat_rules();
+/// A share of the shaft power asks every point for that.
+void check_heat(Reader& reader, const Model& model);
+/// 1-sigma of the heat of a loop at a point, W.
+double heat_sigma(const Loop& loop, const Point& point);
+
+/// Checks what parts of a split element are parts of, and that they take no more than there is.
+void check_parts(Reader& reader, const Model& model);
+
+/// Gives cores that were tested the coefficients behind their points.
+void fit_tests(Reader& reader, Model& model);
+
 /// After measuring: reports required keys that neither the model nor CAD gave, and keys that contradict.
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers);
 

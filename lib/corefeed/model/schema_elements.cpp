@@ -53,11 +53,13 @@ Value rule_form(const Kind& kind, const Rule& rule) {
       return one_of(std::move(each));
     }
     case Rule::Kind::needs:
+    case Rule::Kind::needs_one:
       break;
   }
   const Value first = each.front();
   each.erase(each.begin());
-  return make_object({{"if", first}, {"then", all_of(std::move(each))}});
+  const bool one = rule.kind == Rule::Kind::needs_one;
+  return make_object({{"if", first}, {"then", one ? any_of(std::move(each)) : all_of(std::move(each))}});
 }
 
 /// The law's keys, those with a dot gathered in objects, in the order of the row.
@@ -129,6 +131,14 @@ void add_path_keys(Members& properties) {
   properties.emplace_back("feeds", described("name", "the core at the path's end"));
 }
 
+/// The key that makes an element a part of another, if the kind has one.
+const Key* whole_key(const Kind& kind) {
+  for (const Key& key : kind.keys) {
+    if (key.refers == losses::Refers::whole) return &key;
+  }
+  return nullptr;
+}
+
 Value title_of(const Kind& kind, Value form) {
   form.members.emplace(form.members.begin(), "title", make_text(std::string(kind.title)));
   return form;
@@ -167,7 +177,14 @@ Value element_form(const Kind& kind) {
   // CAD may give what the model leaves out.
   if (takes_geometry(kind) && !demands.empty())
     demands = {any_of({has("geometry"), all_of(std::move(demands))})};
-  if (!demands.empty()) form.members.emplace_back("allOf", make_array(std::move(demands)));
+  // A part of a split element takes what it does not give from the whole.
+  if (!demands.empty()) {
+    if (const Key* whole = whole_key(kind)) {
+      const Value part = make_object({{"required", words({whole->name, "share"})}});
+      demands = {any_of({part, all_of(std::move(demands))})};
+    }
+    form.members.emplace_back("allOf", make_array(std::move(demands)));
+  }
   return title_of(kind, std::move(form));
 }
 

@@ -31,18 +31,21 @@ double typical_flow(const Network& network, const Element& element) {
   return network.outside.density * speed * area;
 }
 
-double pressure_scale(const Network& network, int liquid) {
-  constexpr double of_liquids = 5e4;
-  return liquid == none ? std::max(network.outside.dynamic_head, 10.0) : of_liquids;
+Scales scales_of(const Network& network) {
+  Scales scales{.flow = 1e-6, .pressure = std::max(network.outside.dynamic_head, 10.0)};
+  for (const Element& element : network.elements) {
+    double& flow = element.liquid == none ? scales.flow : scales.liquid_flow;
+    flow = std::max(flow, typical_flow(network, element));
+  }
+  return scales;
 }
 
-/// The largest flow to start from among those that carry the same.
-double flow_scale(const Network& network, int liquid) {
-  double largest = 1e-6;
-  for (const Element& element : network.elements) {
-    if (element.liquid == liquid) largest = std::max(largest, typical_flow(network, element));
-  }
-  return largest;
+/// Whether a law reads this number of the element as a quantity: no word, name or curve, and not absent.
+bool is_quantity(const Element& element, std::size_t key) {
+  const losses::Key& row = element.kind->keys[key];
+  const bool number = row.choices.empty() && row.refers == losses::Refers::nothing && row.curve == nullptr;
+  const bool given = (element.given >> key & 1U) != 0;
+  return number && (given || row.need != losses::Need::optional);
 }
 
 /// Liquids start as hot as they run.
@@ -50,13 +53,13 @@ double start_temperature(const Network& network, int liquid) {
   return network.outside.total_temperature + (liquid == none ? 0.0 : 60.0);
 }
 
-void add_unknowns(const Network& network, System& system, Places& places) {
+void add_unknowns(const Network& network, const Scales& scales, System& system, Places& places) {
   for (const Element& element : network.elements) {
     const double flow = typical_flow(network, element);
     places.flow.push_back(system.add_unknown({element.name + ".flow", flow, flow, Block::flow}));
   }
   for (const Node& node : network.nodes) {
-    const double pressure = pressure_scale(network, node.liquid);
+    const double pressure = scales.pressure_of(node.liquid);
     const double temperature = start_temperature(network, node.liquid);
     places.pressure.push_back(
         system.add_unknown({node.name + ".total_pressure", 0.3 * pressure, pressure, Block::flow}));
@@ -74,12 +77,14 @@ void add_unknowns(const Network& network, System& system, Places& places) {
     const char* const what = element.liquid == none ? ".air_temperature_out" : ".temperature_out";
     places.leaving.push_back(heated ? system.add_unknown({element.name + what, leaving, 50.0, Block::heat})
                                     : none);
-    const double scale = pressure_scale(network, element.liquid);
+    const double scale = scales.pressure_of(element.liquid);
     places.tube_loss.push_back(
         element.tubes ? system.add_unknown({element.name + ".tube_loss", 0.1 * scale, scale, Block::flow})
                       : none);
     places.parameter.push_back(static_cast<int>(system.parameters().size()));
-    for (const double number : element.numbers) system.add_parameter(number);
+    for (std::size_t key = 0; key < element.numbers.size(); ++key) {
+      system.add_parameter(element.numbers[key], is_quantity(element, key));
+    }
   }
 }
 
@@ -103,7 +108,7 @@ Equation law_equation(const Assembly& assembly, int e) {
     return rest;
   };
   return {element.name, make_function(std::move(unknowns), std::move(parameters), residual),
-          pressure_scale(*assembly.network, element.liquid), Block::flow};
+          assembly.scales.pressure_of(element.liquid), Block::flow};
 }
 
 Equation given_equation(const std::string& name, int unknown, double value, double scale, Block block) {
@@ -120,13 +125,15 @@ struct Incidence {
   double sign;
 };
 
-std::vector<Incidence> incidence_of(const Network& network, int node) {
-  std::vector<Incidence> list;
+/// By node, in the order of the elements.
+std::vector<std::vector<Incidence>> incidences_of(const Network& network) {
+  std::vector<std::vector<Incidence>> lists(network.nodes.size());
   for (std::size_t e = 0; e < network.elements.size(); ++e) {
-    if (network.elements[e].to == node) list.push_back({static_cast<int>(e), 1.0});
-    if (network.elements[e].from == node) list.push_back({static_cast<int>(e), -1.0});
+    const Element& element = network.elements[e];
+    if (element.to != none) lists[at(element.to)].push_back({static_cast<int>(e), 1.0});
+    if (element.from != none) lists[at(element.from)].push_back({static_cast<int>(e), -1.0});
   }
-  return list;
+  return lists;
 }
 
 Equation mass_equation(const Assembly& assembly, const Node& node, const std::vector<Incidence>& incidence) {
@@ -141,8 +148,8 @@ Equation mass_equation(const Assembly& assembly, const Node& node, const std::ve
     for (std::size_t i = 0; i < signs.size(); ++i) sum += signs[i] * x[i];
     return sum;
   };
-  return {node.name, make_function(std::move(unknowns), {}, residual),
-          flow_scale(*assembly.network, node.liquid), Block::flow};
+  return {node.name, make_function(std::move(unknowns), {}, residual), assembly.scales.flow_of(node.liquid),
+          Block::flow};
 }
 
 /// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
@@ -177,13 +184,13 @@ std::vector<Stream> streams_of(const Assembly& assembly, const std::vector<Incid
 }
 
 /// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-12 kg/s it changes no figure.
+/// any inflow defined; at 1e-14 kg/s it changes no figure.
 Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   const std::vector<Stream> streams = streams_of(assembly, incidence, unknowns);
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [streams, outside]<class S>(const S* x, const S*) {
-    S sum = 1e-12 * (outside - x[0]);
+  auto residual = [streams, network = assembly.network]<class S>(const S* x, const S*) {
+    const double outside = network->outside.total_temperature;
+    S sum = 1e-14 * (outside - x[0]);
     for (const Stream& stream : streams) {
       const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
       const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];
@@ -192,8 +199,7 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
     return sum;
   };
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * flow_scale(*assembly.network, none),
-          Block::heat};
+  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * assembly.scales.flow, Block::heat};
 }
 
 /// The same for a liquid, whose heat capacity changes with its temperature: enthalpies, and the heat that
@@ -203,8 +209,8 @@ Equation liquid_energy_equation(const Assembly& assembly, int node, const std::v
   const fluids::Liquid liquid = assembly.network->liquids[at(given.liquid)];
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   const std::vector<Stream> streams = streams_of(assembly, incidence, unknowns);
-  const double outside = assembly.network->outside.total_temperature;
-  auto residual = [streams, liquid, outside]<class S>(const S* x, const S* p) {
+  auto residual = [streams, liquid, network = assembly.network]<class S>(const S* x, const S* p) {
+    const double outside = network->outside.total_temperature;
     const S own = losses::liquid_enthalpy<S>(liquid, x[0]);
     S sum = p[0] + 1e-9 * (outside - x[0]);
     for (const Stream& stream : streams) {
@@ -216,7 +222,7 @@ Equation liquid_energy_equation(const Assembly& assembly, int node, const std::v
   };
   constexpr double scale = 1e5;  // J/kg: 30 K of a liquid
   return {given.name, make_function(std::move(unknowns), {assembly.places.heat[at(node)]}, residual),
-          scale * flow_scale(*assembly.network, given.liquid), Block::heat};
+          scale * assembly.scales.flow_of(given.liquid), Block::heat};
 }
 
 /// An unheated core: the stream leaves as it came. A supply brings its own temperature.
@@ -241,15 +247,14 @@ Equation unheated_equation(const Assembly& assembly, int e) {
 }
 
 /// Pressure and temperature of a node: each given, or by what flows in and out.
-void add_node_equations(Assembly& assembly, int n) {
+void add_node_equations(Assembly& assembly, int n, const std::vector<Incidence>& incidence) {
   const Network& net = *assembly.network;
   const Node& node = net.nodes[at(n)];
   const bool fixed = node.kind == NodeKind::fixed_pressure;
-  const std::vector<Incidence> incidence = incidence_of(net, n);
   assembly.system.add_equation(fixed || node.holds_pressure
                                    ? given_equation(node.name, assembly.places.pressure[at(n)],
-                                                    node.total_pressure, pressure_scale(net, node.liquid),
-                                                    Block::flow)
+                                                    node.total_pressure,
+                                                    assembly.scales.pressure_of(node.liquid), Block::flow)
                                    : mass_equation(assembly, node, incidence));
   if (fixed && !node.holds_pressure) {
     assembly.system.add_equation(
@@ -319,14 +324,18 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   Assembly assembly;
   assembly.network = std::move(network);
   const Network& net = *assembly.network;
-  add_unknowns(net, assembly.system, assembly.places);
+  assembly.scales = scales_of(net);
+  add_unknowns(net, assembly.scales, assembly.system, assembly.places);
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));
     if (net.elements[e].kind->heated && !net.elements[e].coupled) {
       assembly.system.add_equation(unheated_equation(assembly, static_cast<int>(e)));
     }
   }
-  for (std::size_t n = 0; n < net.nodes.size(); ++n) add_node_equations(assembly, static_cast<int>(n));
+  const std::vector<std::vector<Incidence>> incidences = incidences_of(net);
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    add_node_equations(assembly, static_cast<int>(n), incidences[n]);
+  }
   return assembly;
 }
 

@@ -25,8 +25,19 @@ struct Places {
   std::vector<int> heat;         ///< by node: parameter, heat that enters; none for air
 };
 
+/// Typical sizes that make residuals comparable.
+struct Scales {
+  double flow;                   ///< kg/s, of air
+  double pressure;               ///< Pa, the freestream head
+  double liquid_flow = 1e-6;     ///< kg/s, of all loops
+  double liquid_pressure = 5e4;  ///< Pa, of all loops
+  double flow_of(int liquid) const { return liquid == none ? flow : liquid_flow; }
+  double pressure_of(int liquid) const { return liquid == none ? pressure : liquid_pressure; }
+};
+
 struct Assembly {
   std::shared_ptr<const Network> network;
+  Scales scales;
   System system;
   Places places;
 };

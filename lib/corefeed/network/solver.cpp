@@ -3,137 +3,64 @@
 
 #include <fmt/format.h>
 
-#include <Eigen/Dense>
-#include <Eigen/Sparse>
-#include <Eigen/SparseLU>
+#include <Eigen/Core>
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <string_view>
+
+#include "corefeed/network/globalization.hpp"
+#include "corefeed/network/newton.hpp"
+#include "corefeed/network/workspace.hpp"
 
 namespace corefeed::network {
 namespace {
 
-using Sparse = Eigen::SparseMatrix<double>;
-using Triplet = Eigen::Triplet<double>;
+/// How well the stages are solved that only prepare the next.
+constexpr double preparing_tolerance = 1e-2;
+/// Newton steps of one way before the next is tried.
+constexpr int most_of_one_way = 100;
 
-/// The part of the system that is solved while the rest is held.
-struct Part {
-  std::vector<std::size_t> equations;
-  std::vector<int> column;  ///< by unknown: its column, or -1 when held
-  std::vector<std::size_t> unknowns;
+/// A part of the system on its way to a solution.
+class Stage {
+ public:
+  Stage(const System& system, const Laws& laws, Moving moving)
+      : work_(system, moving), newton_(work_), globalization_(work_, laws) {}
+
+  /// Newton's method alone. x is left as it was where that fails.
+  Termination try_newton(std::vector<double>& x, const SolveOptions& options, int& iterations);
+
+  /// One way after the other from the same state until one gets there.
+  Termination solve(std::vector<double>& x, const SolveOptions& options, int& iterations);
+
+ private:
+  Termination continue_from_start(std::vector<double>& x, const SolveOptions& options, int& iterations);
+
+  Workspace work_;
+  Newton newton_;
+  Globalization globalization_;
 };
 
-Part part_of(const System& system, bool flow, bool heat) {
-  const auto active = [flow, heat](Block block) { return block == Block::flow ? flow : heat; };
-  Part part;
-  for (std::size_t i = 0; i < system.equations().size(); ++i) {
-    if (active(system.equations()[i].block)) part.equations.push_back(i);
-  }
-  for (std::size_t j = 0; j < system.unknowns().size(); ++j) {
-    part.column.push_back(active(system.unknowns()[j].block) ? static_cast<int>(part.unknowns.size()) : -1);
-    if (active(system.unknowns()[j].block)) part.unknowns.push_back(j);
-  }
-  return part;
+/// The options with what is left of the steps, for one way.
+SolveOptions share_of(const SolveOptions& options, int iterations) {
+  SolveOptions share = options;
+  share.most_iterations = std::min(most_of_one_way, options.most_iterations - iterations);
+  return share;
 }
 
-/// Scaled residuals of a part, less a share of those at the start of a continuation.
-Eigen::VectorXd residual_of(const System& system, const Part& part, const std::vector<double>& x,
-                            const Eigen::VectorXd& offset) {
-  Eigen::VectorXd rest(static_cast<Eigen::Index>(part.equations.size()));
-  for (std::size_t i = 0; i < part.equations.size(); ++i) {
-    const Equation& equation = system.equations()[part.equations[i]];
-    rest[static_cast<Eigen::Index>(i)] = evaluate(equation.residual, x, system.parameters()) / equation.scale;
-  }
-  return rest - offset;
-}
-
-/// Rows divided by the equations' scales, columns multiplied by the unknowns'.
-Sparse jacobian_of(const System& system, const Part& part, const std::vector<double>& x) {
-  std::vector<Triplet> entries;
-  std::vector<Slope> slopes;
-  for (std::size_t i = 0; i < part.equations.size(); ++i) {
-    const Equation& equation = system.equations()[part.equations[i]];
-    differentiate_unknowns(equation.residual, x, system.parameters(), slopes);
-    for (const Slope& slope : slopes) {
-      const auto unknown = static_cast<std::size_t>(slope.index);
-      if (part.column[unknown] < 0) continue;
-      entries.emplace_back(static_cast<int>(i), part.column[unknown],
-                           slope.value * system.unknowns()[unknown].scale / equation.scale);
-    }
-  }
-  const auto size = static_cast<Eigen::Index>(part.equations.size());
-  Sparse jacobian(size, static_cast<Eigen::Index>(part.unknowns.size()));
-  jacobian.setFromTriplets(entries.begin(), entries.end());
-  return jacobian;
-}
-
-/// Solves J d = b; false when J is singular. Dense below the size where sparse bookkeeping pays.
-bool solve_linear(const Sparse& jacobian, const Eigen::VectorXd& right, Eigen::VectorXd& solution) {
-  constexpr Eigen::Index dense_limit = 200;
-  if (jacobian.rows() <= dense_limit) {
-    const Eigen::PartialPivLU<Eigen::MatrixXd> factors{Eigen::MatrixXd(jacobian)};
-    solution = factors.solve(right);
-  } else {
-    Eigen::SparseLU<Sparse> factors;
-    factors.compute(jacobian);
-    if (factors.info() != Eigen::Success) return false;
-    solution = factors.solve(right);
-  }
-  return solution.allFinite();
-}
-
-std::vector<double> moved(const System& system, const Part& part, const std::vector<double>& x,
-                          const Eigen::VectorXd& step, double share) {
-  std::vector<double> result = x;
-  for (std::size_t j = 0; j < part.unknowns.size(); ++j) {
-    const std::size_t unknown = part.unknowns[j];
-    result[unknown] += share * step[static_cast<Eigen::Index>(j)] * system.unknowns()[unknown].scale;
-  }
-  return result;
-}
-
-/// Damped Newton on a part. The residual of `offset` counts as zero.
-Termination newton(const System& system, const Part& part, const Eigen::VectorXd& offset,
-                   const SolveOptions& options, std::vector<double>& x, int& iterations) {
-  Eigen::VectorXd rest = residual_of(system, part, x, offset);
-  if (!rest.allFinite()) return Termination::not_finite;
-  const auto largest = [](const Eigen::VectorXd& v) {
-    return v.size() == 0 ? 0.0 : v.lpNorm<Eigen::Infinity>();
-  };
-  while (true) {
-    const double before = largest(rest);
-    // Below a hundredth of the tolerance further steps only shuffle rounding.
-    if (before <= 0.01 * options.tolerance) return Termination::converged;
-    const bool good_enough = before <= options.tolerance;
-    if (iterations >= options.most_iterations) {
-      return good_enough ? Termination::converged : Termination::iteration_limit;
-    }
-    Eigen::VectorXd step;
-    if (!solve_linear(jacobian_of(system, part, x), -rest, step)) {
-      return good_enough ? Termination::converged : Termination::singular;
-    }
-    ++iterations;
-    double share = 1.0;
-    bool accepted = false;
-    while (!accepted && share > 1e-7) {
-      const std::vector<double> trial = moved(system, part, x, step, share);
-      const Eigen::VectorXd next = residual_of(system, part, trial, offset);
-      if (next.allFinite() && next.norm() <= (1.0 - 1e-4 * share) * rest.norm()) {
-        x = trial;
-        rest = next;
-        accepted = true;
-      }
-      share *= 0.5;
-    }
-    if (!accepted) return good_enough ? Termination::converged : Termination::no_descent;
-  }
+Termination Stage::try_newton(std::vector<double>& x, const SolveOptions& options, int& iterations) {
+  std::vector<double> trial = x;
+  const Newton::Ended ended = newton_.run(trial, share_of(options, iterations));
+  iterations += ended.iterations;
+  if (ended.converged()) x = trial;
+  return ended.termination;
 }
 
 /// Newton's homotopy: F(x) = (1 - t) F(x_0) for t from 0 to 1, with steps that adapt.
-Termination continue_from_start(const System& system, const Part& part, const SolveOptions& options,
-                                std::vector<double>& x, int& iterations) {
-  const Eigen::VectorXd none = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(part.equations.size()));
-  const Eigen::VectorXd start = residual_of(system, part, x, none);
+Termination Stage::continue_from_start(std::vector<double>& x, const SolveOptions& options, int& iterations) {
+  Eigen::VectorXd start(static_cast<Eigen::Index>(work_.size()));
+  work_.evaluate(x, {start.data(), work_.size()});
   if (!start.allFinite()) return Termination::not_finite;
   double reached = 0.0;
   double step = 0.25;
@@ -141,15 +68,18 @@ Termination continue_from_start(const System& system, const Part& part, const So
   while (reached < 1.0 && step > 1e-4) {
     const double target = std::min(1.0, reached + step);
     std::vector<double> trial = x;
-    SolveOptions rough = options;
-    if (target < 1.0) rough.tolerance = 1e-6;
-    last = newton(system, part, (1.0 - target) * start, rough, trial, iterations);
-    if (last == Termination::converged) {
+    const Eigen::VectorXd offset = (1.0 - target) * start;
+    SolveOptions share = share_of(options, iterations);
+    if (target < 1.0) share.tolerance = std::max(options.tolerance, 1e-6);
+    const Newton::Ended ended = newton_.run(trial, share, {offset.data(), work_.size()});
+    iterations += ended.iterations;
+    last = ended.termination;
+    if (ended.converged()) {
       x = trial;
       reached = target;
       step *= 2.0;
-    } else if (last == Termination::iteration_limit) {
-      return last;
+    } else if (iterations >= options.most_iterations) {
+      return Termination::iteration_limit;
     } else {
       step *= 0.25;
     }
@@ -157,28 +87,68 @@ Termination continue_from_start(const System& system, const Part& part, const So
   return reached >= 1.0 ? Termination::converged : last;
 }
 
-Termination solve_part(const System& system, const Part& part, const SolveOptions& options,
-                       std::vector<double>& x, int& iterations) {
-  const Eigen::VectorXd none = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(part.equations.size()));
-  std::vector<double> trial = x;
-  Termination ended = newton(system, part, none, options, trial, iterations);
-  if (ended != Termination::converged && ended != Termination::iteration_limit) {
-    trial = x;
-    ended = continue_from_start(system, part, options, trial, iterations);
+Termination Stage::solve(std::vector<double>& x, const SolveOptions& options, int& iterations) {
+  enum class Way { newton, descend, settle, continuation };
+  Termination ended = Termination::not_run;
+  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::continuation}) {
+    if (way == Way::newton) {
+      ended = try_newton(x, options, iterations);
+    } else if (way == Way::continuation) {
+      std::vector<double> trial = x;
+      ended = continue_from_start(trial, options, iterations);
+      if (ended == Termination::converged) x = trial;
+    } else if (globalization_.has_laws()) {
+      std::vector<double> trial = x;
+      const SolveOptions share = share_of(options, iterations);
+      const Globalization::Ended last =
+          way == Way::descend ? globalization_.descend(trial, share) : globalization_.settle(trial, share);
+      iterations += last.iterations;
+      ended = last.termination;
+      if (ended == Termination::converged) x = trial;
+    }
+    if (ended == Termination::converged || ended == Termination::not_finite) return ended;
+    if (iterations >= options.most_iterations) return Termination::iteration_limit;
   }
-  if (ended == Termination::converged) x = trial;
   return ended;
 }
 
-}  // namespace
+/// The three stages, and what they cost together.
+class Search {
+ public:
+  Search(const System& system, const Laws& laws, const SolveOptions& options)
+      : options_(options),
+        flow_(system, laws, {.flow = true, .heat = false}),
+        heat_(system, laws, {.flow = false, .heat = true}),
+        all_(system, laws, {}) {}
 
-Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
-  Solved solved;
-  solved.x = start;
-  solve_part(system, part_of(system, true, false), options, solved.x, solved.iterations);
-  solve_part(system, part_of(system, false, true), options, solved.x, solved.iterations);
-  // The stages only prepare: whatever they reached, the whole system decides.
-  solved.termination = solve_part(system, part_of(system, true, true), options, solved.x, solved.iterations);
+  /// Roughly the flow, roughly the heat, then all together: what nearly always does.
+  Termination quickly(std::vector<double>& x) {
+    SolveOptions rough = options_;
+    rough.tolerance = std::max(options_.tolerance, preparing_tolerance);
+    flow_.try_newton(x, rough, iterations);
+    heat_.try_newton(x, rough, iterations);
+    return all_.try_newton(x, options_, iterations);
+  }
+
+  /// The flow as well as it can be had, the heat that belongs to it, then all together by every way.
+  Termination carefully(std::vector<double>& x) {
+    flow_.solve(x, options_, iterations);
+    heat_.solve(x, options_, iterations);
+    return all_.solve(x, options_, iterations);
+  }
+
+  bool spent() const { return iterations >= options_.most_iterations; }
+
+  int iterations = 0;
+
+ private:
+  SolveOptions options_;
+  Stage flow_;
+  Stage heat_;
+  Stage all_;
+};
+
+void note_worst(const System& system, Solved& solved) {
   const std::vector<double> rest = system.residuals(solved.x);
   solved.residual = 0.0;
   for (std::size_t i = 0; i < rest.size(); ++i) {
@@ -189,7 +159,46 @@ Solved solve(const System& system, const std::vector<double>& start, const Solve
     // Nothing compares with NaN: the first law without a number is the one to name.
     if (!std::isfinite(size)) break;
   }
+}
+
+Solved solve_system(const System& system, const Laws& laws, const std::vector<double>& start,
+                    const SolveOptions& options) {
+  Solved solved;
+  solved.x = start;
+  Search search(system, laws, options);
+  solved.termination = search.quickly(solved.x);
+  if (!solved.converged() && solved.termination != Termination::not_finite && !search.spent()) {
+    solved.x = start;
+    solved.termination = search.carefully(solved.x);
+  }
+  solved.iterations = search.iterations;
+  note_worst(system, solved);
   return solved;
+}
+
+/// The flow that each law moves, by the names of the elements.
+Laws laws_of(const Assembly& assembly) {
+  std::map<std::string_view, int> flows;
+  for (std::size_t e = 0; e < assembly.network->elements.size(); ++e) {
+    flows.emplace(assembly.network->elements[e].name, assembly.places.flow[e]);
+  }
+  Laws laws;
+  for (const Equation& equation : assembly.system.equations()) {
+    const auto found = flows.find(equation.name);
+    const bool law = equation.block == Block::flow && found != flows.end();
+    laws.own_flow.push_back(law ? found->second : -1);
+  }
+  return laws;
+}
+
+}  // namespace
+
+Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(system, {}, start, options);
+}
+
+Solved solve(const Assembly& assembly, const std::vector<double>& start, const SolveOptions& options) {
+  return solve_system(assembly.system, laws_of(assembly), start, options);
 }
 
 std::string explain(const Solved& solved) {
@@ -211,30 +220,6 @@ std::string explain(const Solved& solved) {
       break;
   }
   return "not solved";
-}
-
-std::vector<double> gradient(const System& system, const std::vector<double>& x, const Function& quantity) {
-  const Part all = part_of(system, true, true);
-  const Sparse jacobian = jacobian_of(system, all, x);
-  std::vector<Slope> slopes;
-  Eigen::VectorXd right = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(system.unknowns().size()));
-  differentiate_unknowns(quantity, x, system.parameters(), slopes);
-  for (const Slope& slope : slopes) {
-    right[slope.index] += slope.value * system.unknowns()[static_cast<std::size_t>(slope.index)].scale;
-  }
-  Eigen::VectorXd adjoint;
-  if (!solve_linear(Sparse(jacobian.transpose()), right, adjoint)) return {};
-  std::vector<double> total(system.parameters().size(), 0.0);
-  differentiate_parameters(quantity, x, system.parameters(), slopes);
-  for (const Slope& slope : slopes) total[static_cast<std::size_t>(slope.index)] += slope.value;
-  for (std::size_t i = 0; i < system.equations().size(); ++i) {
-    const Equation& equation = system.equations()[i];
-    const double weight = adjoint[static_cast<Eigen::Index>(i)] / equation.scale;
-    if (weight == 0.0 || equation.residual.parameters.empty()) continue;
-    differentiate_parameters(equation.residual, x, system.parameters(), slopes);
-    for (const Slope& slope : slopes) total[static_cast<std::size_t>(slope.index)] -= weight * slope.value;
-  }
-  return total;
 }
 
 }  // namespace corefeed::network

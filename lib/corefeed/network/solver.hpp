@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "corefeed/network/system.hpp"
+#include "corefeed/network/assembly.hpp"
 
 /// Newton's method on a system of equations. Private to the library's sources.
 namespace corefeed::network {
@@ -39,11 +39,10 @@ struct Solved {
 /// (continuation) and the pieces are solved in turn.
 Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options);
 
+/// The same for a network, where more is known of the equations.
+Solved solve(const Assembly& assembly, const std::vector<double>& start, const SolveOptions& options);
+
 /// A sentence for each way to end.
 std::string explain(const Solved& solved);
-
-/// Total derivatives of a quantity with respect to all parameters of the system, by one solve with the
-/// transposed Jacobian at the solution. Empty when the Jacobian is singular there.
-std::vector<double> gradient(const System& system, const std::vector<double>& x, const Function& quantity);
 
 }  // namespace corefeed::network

@@ -27,7 +27,7 @@ double differentiate(const Function& function, std::vector<Dual>& seeded, const 
       seeded[i].derivatives().setZero();
       seeded[i].derivatives()[static_cast<Eigen::Index>(i - begin)] = 1.0;
     }
-    const Dual result = function.dual(x.data(), p.data());
+    const Dual result = function.formula->evaluate(x.data(), p.data());
     value = result.value();
     for (std::size_t i = begin; i < end; ++i) {
       slopes.push_back({indices[i], result.derivatives()[static_cast<Eigen::Index>(i - begin)]});
@@ -44,8 +44,9 @@ int System::add_unknown(Unknown unknown) {
   return static_cast<int>(unknowns_.size()) - 1;
 }
 
-int System::add_parameter(double value) {
+int System::add_parameter(double value, bool varies) {
   parameters_.push_back(value);
+  varies_.push_back(varies);
   return static_cast<int>(parameters_.size()) - 1;
 }
 
@@ -62,7 +63,7 @@ double evaluate(const Function& function, const std::vector<double>& x,
                 const std::vector<double>& parameters) {
   const std::vector<double> local = gather<double>(function.unknowns, x);
   const std::vector<double> numbers = gather<double>(function.parameters, parameters);
-  return function.value(local.data(), numbers.data());
+  return function.formula->evaluate(local.data(), numbers.data());
 }
 
 double differentiate_unknowns(const Function& function, const std::vector<double>& x,

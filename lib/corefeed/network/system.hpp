@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <functional>
+#include <memory>
 #include <string>
 #include <utility>
 #include <vector>
@@ -15,20 +15,39 @@ namespace corefeed::network {
 /// Which equations belong together: the flow alone can be solved while temperatures are held.
 enum class Block { flow, heat };
 
-/// A function of some unknowns and parameters of a system. `x` and `p` hold them in the order of the lists.
+/// One text of a function for both scalars.
+class Formula {
+ public:
+  virtual ~Formula() = default;
+  virtual double evaluate(const double* x, const double* p) const = 0;
+  virtual Dual evaluate(const Dual* x, const Dual* p) const = 0;
+};
+
+/// A function of some unknowns and parameters of a system. Its formula is given them in the order of the
+/// lists.
 struct Function {
   std::vector<int> unknowns;
   std::vector<int> parameters;
-  std::function<double(const double* x, const double* p)> value;
-  std::function<Dual(const Dual* x, const Dual* p)> dual;
+  std::shared_ptr<const Formula> formula;
 };
 
 /// Makes a function from a generic callable `template <class S> S operator()(const S* x, const S* p) const`.
 template <class Callable>
 Function make_function(std::vector<int> unknowns, std::vector<int> parameters, Callable callable) {
-  return {std::move(unknowns), std::move(parameters),
-          [callable](const double* x, const double* p) { return callable.template operator()<double>(x, p); },
-          [callable](const Dual* x, const Dual* p) { return callable.template operator()<Dual>(x, p); }};
+  class Called final : public Formula {
+   public:
+    explicit Called(Callable given) : callable_(std::move(given)) {}
+    double evaluate(const double* x, const double* p) const override {
+      return callable_.template operator()<double>(x, p);
+    }
+    Dual evaluate(const Dual* x, const Dual* p) const override {
+      return callable_.template operator()<Dual>(x, p);
+    }
+
+   private:
+    Callable callable_;
+  };
+  return {std::move(unknowns), std::move(parameters), std::make_shared<const Called>(std::move(callable))};
 }
 
 struct Unknown {
@@ -48,12 +67,16 @@ struct Equation {
 class System {
  public:
   int add_unknown(Unknown unknown);
-  int add_parameter(double value);
+  /// `varies` is false for a number that is no quantity (the place of a word, a key that no law reads): its
+  /// derivatives are zero.
+  int add_parameter(double value, bool varies = true);
   void add_equation(Equation equation) { equations_.push_back(std::move(equation)); }
+  void set_parameter(int index, double value) { parameters_[static_cast<std::size_t>(index)] = value; }
 
   const std::vector<Unknown>& unknowns() const { return unknowns_; }
   const std::vector<Equation>& equations() const { return equations_; }
   const std::vector<double>& parameters() const { return parameters_; }
+  bool varies(int parameter) const { return varies_[static_cast<std::size_t>(parameter)]; }
 
   /// Scaled residuals of all equations at x.
   std::vector<double> residuals(const std::vector<double>& x) const;
@@ -62,6 +85,7 @@ class System {
   std::vector<Unknown> unknowns_;
   std::vector<Equation> equations_;
   std::vector<double> parameters_;
+  std::vector<bool> varies_;
 };
 
 double evaluate(const Function& function, const std::vector<double>& x,

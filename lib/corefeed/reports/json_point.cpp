@@ -54,6 +54,27 @@ Value junction_json(const PointResult& point, const model::Element& element, con
                       {"legs", make_array(std::move(each))}});
 }
 
+/// A split core: what it does as a whole, and each of its zones.
+Value zones_json(const PointResult& point, const model::Element& element, const cooling::Path& path) {
+  Members members{{"kind", text(element.numbers.kind->name)}};
+  for (const char* what : {"flow", "face_velocity", "heat"}) {
+    const auto value = point.solution.value(element.name + "." + what);
+    if (value) members.emplace_back(what, solved(point, *value));
+  }
+  std::vector<Value> each;
+  for (const int zone : path.elements) each.push_back(piece_json(point, zone));
+  members.emplace_back("zones", make_array(std::move(each)));
+  return make_object(std::move(members));
+}
+
+/// The zones of a split core, or nothing.
+const cooling::Path* zones_of(const PointResult& point, const model::Element& element) {
+  for (const cooling::Path& path : point.built.problem.paths) {
+    if (path.name == element.name && element.numbers.kind->heated) return &path;
+  }
+  return nullptr;
+}
+
 Value elements_json(const model::Model& model, const PointResult& point) {
   Members members;
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
@@ -65,6 +86,10 @@ Value elements_json(const model::Model& model, const PointResult& point) {
     }
     if (element.numbers.kind->law == nullptr) {
       members.emplace_back(element.name, path_json(point, element, parts));
+      continue;
+    }
+    if (const cooling::Path* zones = zones_of(point, element)) {
+      members.emplace_back(element.name, zones_json(point, element, *zones));
       continue;
     }
     Members numbers{{"kind", text(losses::word_of(*element.numbers.kind))}};
@@ -91,14 +116,14 @@ Value loops_json(const PointResult& point) {
   Members members;
   for (std::size_t l = 0; l < point.built.problem.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
+    const std::string& name = point.built.problem.loops[l].name;
     Members numbers{{"temperature", solved(point, state.temperature)},
                     {"temperature_cold", solved(point, state.temperature_cold)},
                     {"flow", solved(point, state.flow)},
                     {"heat", solved(point, state.heat)}};
-    if (const auto margin = studies::boiling_margin(point, l)) {
-      numbers.emplace_back("boiling_margin", solved(point, margin->margin));
-    }
-    members.emplace_back(point.built.problem.loops[l].name, make_object(std::move(numbers)));
+    const auto margin = point.solution.value(name + ".boiling_margin");
+    if (margin) numbers.emplace_back("boiling_margin", solved(point, *margin));
+    members.emplace_back(name, make_object(std::move(numbers)));
   }
   return make_object(std::move(members));
 }

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/text_parts.hpp"
@@ -75,14 +76,32 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
          number_of(state, "face_velocity"), number_of(state, "air_temperature_out"),
          number_of(state, "heat")});
   }
+  // A split core once more as a whole.
+  for (const cooling::Path& path : point.built.problem.paths) {
+    if (!elements[static_cast<std::size_t>(path.elements.front())].kind->heated) continue;
+    const auto shown = [&](const char* what, Quantity quantity) {
+      const auto value = point.solution.value(path.name + what);
+      return value ? units::show(*value, quantity, 3) : "";
+    };
+    const double flow = point.solution.value(path.name + ".flow").value_or(0.0);
+    rows.push_back({path.name,
+                    with_band(flow, sigma_of(model, point, path.name + ".flow"), Quantity::mass_flow),
+                    shown(".face_velocity", Quantity::velocity), "", shown(".heat", Quantity::power)});
+  }
   return rows.size() > 1 ? table(rows, "  ") : "";
+}
+
+/// Of a loop that is a network, whose pressures are known.
+std::optional<double> boiling_margin(const PointResult& point, std::size_t loop) {
+  if (!point.built.problem.loops[loop].is_network()) return std::nullopt;
+  return point.solution.value(point.built.problem.loops[loop].name + ".boiling_margin");
 }
 
 std::string loops_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"loop", "hottest", "cooled to", "flow", "heat"}};
   bool can_boil = false;
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
-    can_boil = can_boil || studies::boiling_margin(point, l).has_value();
+    can_boil = can_boil || boiling_margin(point, l).has_value();
   }
   if (can_boil) rows.front().push_back("below boiling");
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
@@ -96,8 +115,8 @@ std::string loops_text(const model::Model& model, const PointResult& point) {
          with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
          units::show(state.temperature_cold, Quantity::temperature, 3), flow,
          units::show(state.heat, Quantity::power, 3)});
-    const auto margin = studies::boiling_margin(point, l);
-    if (margin) rows.back().push_back(units::show(margin->margin, Quantity::temperature_difference, 3));
+    const auto margin = boiling_margin(point, l);
+    if (margin) rows.back().push_back(units::show(*margin, Quantity::temperature_difference, 3));
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }

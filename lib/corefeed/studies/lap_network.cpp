@@ -12,8 +12,7 @@ namespace {
 std::vector<double> loads_of(const model::Loop& loop, const model::Point& point, const model::Trace& trace) {
   const auto traced = trace.heat_load.find(loop.name);
   if (traced != trace.heat_load.end()) return traced->second;
-  const auto own = point.heat_load.find(loop.name);
-  return std::vector<double>(trace.time.size(), own == point.heat_load.end() ? loop.heat_load : own->second);
+  return std::vector<double>(trace.time.size(), model::heat_of(loop, point));
 }
 
 }  // namespace

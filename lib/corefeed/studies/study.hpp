@@ -107,16 +107,6 @@ Uncertainty uncertainty_of(const model::Model& model, const PointResult& result,
 /// network along the stream that carries most of its liquid.
 std::vector<Budget> budgets_of(const PointResult& result);
 
-/// How far a liquid is from boiling where it is closest to it.
-struct BoilingMargin {
-  double margin = 0;     ///< K, negative where it boils
-  std::size_t node = 0;  ///< place in the network
-};
-
-/// Of a loop that is a network, by the pressure at each of its nodes; nothing for loops of fixed flow, whose
-/// pressure is not known, and for oils.
-std::optional<BoilingMargin> boiling_margin(const PointResult& result, std::size_t loop);
-
 /// Numbers outside a law's range, reversed streams, fast air, liquids outside their tables.
 std::vector<Issue> point_warnings(const PointResult& result);
 

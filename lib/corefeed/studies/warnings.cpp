@@ -44,6 +44,8 @@ std::string shown(double value, units::Quantity quantity) {
 void warn_of_ranges(const network::Element& element, const cooling::ElementState& state,
                     std::vector<Issue>& list) {
   for (const losses::Range& range : element.kind->ranges) {
+    const std::size_t where = losses::find_key(*element.kind, range.where);
+    if (!range.where.empty() && (where == losses::npos || !element.values().has(where))) continue;
     const auto subject = subject_of(element, state, range.subject);
     if (!subject || (subject->value >= range.lowest && subject->value <= range.highest)) continue;
     list.push_back(warning(
@@ -169,8 +171,29 @@ void warn_of_headers(const network::Element& element, const cooling::ElementStat
                                      element.name, ratio)));
 }
 
+/// How far a liquid is from boiling where it is closest to it.
+struct BoilingMargin {
+  double margin = 0;     ///< K, negative where it boils
+  std::size_t node = 0;  ///< place in the network
+};
+
+/// By the pressure at each node of the loop; nothing for oils.
+std::optional<BoilingMargin> boiling_margin(const PointResult& result, std::size_t loop) {
+  const network::Network& net = result.built.problem.network;
+  const cooling::Loop& given = result.built.problem.loops[loop];
+  std::optional<BoilingMargin> least;
+  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
+    if (!given.is_network() || net.nodes[n].liquid != given.liquid) continue;
+    const cooling::NodeState& state = result.solution.nodes[n];
+    const double margin =
+        given.fluid.boiling_temperature(state.total_pressure + net.outside.pressure) - state.temperature;
+    if (std::isfinite(margin) && (!least || margin < least->margin)) least = BoilingMargin{margin, n};
+  }
+  return least;
+}
+
 /// The place of a loop that is next to boiling.
-void warn_of_boiling(const PointResult& result, std::size_t l, std::vector<Issue>& list) {
+void warn_of_boiling_in_network(const PointResult& result, std::size_t l, std::vector<Issue>& list) {
   constexpr double close = 5.0;  // K
   const auto margin = boiling_margin(result, l);
   if (!margin || margin->margin > close) return;
@@ -187,16 +210,36 @@ void warn_of_boiling(const PointResult& result, std::size_t l, std::vector<Issue
                          boils ? Severity::warning : Severity::note));
 }
 
+/// Boiling under the pressure of the cap; within a few kelvin of it a local hot spot boils already.
+void warn_of_boiling(const cooling::Loop& loop, double hot, std::vector<Issue>& list) {
+  constexpr double close = 5.0;
+  const double margin = loop.boiling_temperature - hot;
+  if (!(margin < close)) return;
+  const std::string boiling = units::show(loop.boiling_temperature, units::Quantity::temperature);
+  const std::string text =
+      margin < 0.0
+          ? fmt::format("{}: {} is {:.1f} K above its boiling point of {} under its cap_pressure; it boils",
+                        loop.name, units::show(hot, units::Quantity::temperature), -margin, boiling)
+          : fmt::format("{}: {} is only {:.1f} K below its boiling point of {} under its cap_pressure",
+                        loop.name, units::show(hot, units::Quantity::temperature), margin, boiling);
+  list.push_back(warning("boiling", loop.name, text, margin < 0.0 ? Severity::warning : Severity::note));
+}
+
 void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
-    warn_of_boiling(result, l, list);
+    if (loop.is_network()) {
+      warn_of_boiling_in_network(result, l, list);
+    } else {
+      warn_of_boiling(loop, hot, list);
+    }
     const double hot = result.solution.loops[l].temperature;
     // No liquid of a car survives this; the number only says that its core gets next to no air.
-    constexpr double absurd = 573.15;
+    constexpr double absurd = 523.15;
     if (hot > absurd) {
       list.push_back(warning("starved", loop.name,
-                             fmt::format("{}: {} in the steady state means that its core is starved of air",
+                             fmt::format("{}: {} is no answer: in the steady state its core cannot give off "
+                                         "the heat, starved of air or far too small",
                                          loop.name, units::show(hot, units::Quantity::temperature))));
       continue;
     }
@@ -210,21 +253,24 @@ void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   }
 }
 
-}  // namespace
-
-std::optional<BoilingMargin> boiling_margin(const PointResult& result, std::size_t loop) {
-  const network::Network& net = result.built.problem.network;
-  const cooling::Loop& given = result.built.problem.loops[loop];
-  std::optional<BoilingMargin> least;
-  for (std::size_t n = 0; n < net.nodes.size(); ++n) {
-    if (!given.is_network() || net.nodes[n].liquid != given.liquid) continue;
-    const cooling::NodeState& state = result.solution.nodes[n];
-    const double margin =
-        given.fluid.boiling_temperature(state.total_pressure + net.outside.pressure) - state.temperature;
-    if (std::isfinite(margin) && (!least || margin < least->margin)) least = BoilingMargin{margin, n};
+/// A heated core with next to no air on its face leaves its loop to the others.
+void warn_of_starved_cores(const PointResult& result, std::vector<Issue>& list) {
+  const cooling::Case& problem = result.built.problem;
+  constexpr double least = 0.2;  // m/s on the face
+  for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
+    const int loop = problem.loop_of[e];
+    const auto velocity =
+        subject_of(problem.network.elements[e], result.solution.elements[e], "face_velocity");
+    if (loop == network::none || !velocity || std::abs(velocity->value) >= least) continue;
+    const std::string& name = problem.network.elements[e].name;
+    list.push_back(warning("starved", name,
+                           fmt::format("{}: next to no air on its face ({}); it hardly cools {}", name,
+                                       units::show(velocity->value, units::Quantity::velocity, 2),
+                                       problem.loops[static_cast<std::size_t>(loop)].name)));
   }
-  return least;
 }
+
+}  // namespace
 
 std::vector<Issue> point_warnings(const PointResult& result) {
   std::vector<Issue> list;
@@ -240,6 +286,7 @@ std::vector<Issue> point_warnings(const PointResult& result) {
   }
   warn_of_back_feed(result, list);
   warn_of_liquids(result, list);
+  warn_of_starved_cores(result, list);
   return list;
 }
 

@@ -1,0 +1,141 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/cooling/prepared.hpp"
+
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+#include "corefeed/cooling/quantities.hpp"
+#include "corefeed/network/newton.hpp"
+#include "corefeed/network/solver.hpp"
+
+namespace corefeed::cooling {
+namespace {
+
+std::shared_ptr<network::Network> connected(Case& problem) {
+  mark_coupled(problem);
+  auto net = std::make_shared<network::Network>(problem.network);
+  network::connect_neighbors(*net);
+  return net;
+}
+
+}  // namespace
+
+struct Prepared::Internals {
+  std::shared_ptr<network::Network> network;  ///< the assembly's, with surroundings that may change
+  Solved solved;
+  network::SolveOptions options;
+  std::unique_ptr<network::Workspace> work;
+  std::unique_ptr<network::Newton> newton;
+  std::vector<network::Function> outputs;
+  std::vector<double> start, marked, rest;
+  bool has_solution = false;
+  bool marked_solution = false;
+
+  Internals(const Case& problem, const SolveOptions& given)
+      : options{.tolerance = given.tolerance, .most_iterations = given.most_iterations} {
+    solved.problem = problem;
+    network = connected(solved.problem);
+    solved.problem.network = *network;
+    solved.assembly = network::assemble(network);
+    solved.loops = add_loops(solved.problem, solved.assembly);
+    for (const network::Unknown& unknown : solved.assembly.system.unknowns()) start.push_back(unknown.start);
+    solved.x = start;
+    marked = start;
+    work = std::make_unique<network::Workspace>(solved.assembly.system);
+    newton = std::make_unique<network::Newton>(*work);
+    rest.resize(work->size());
+  }
+
+  /// At a solution, so that those nearby need not look for any.
+  void find_pivots() {
+    work->linearize(solved.x, rest);
+    work->factor();
+  }
+};
+
+Prepared::Prepared(const Case& problem, const SolveOptions& options)
+    : internals_(std::make_unique<Internals>(problem, options)) {}
+Prepared::~Prepared() = default;
+Prepared::Prepared(Prepared&&) noexcept = default;
+Prepared& Prepared::operator=(Prepared&&) noexcept = default;
+
+// Inputs are the system's parameters; the one after the last is the speed.
+std::optional<std::size_t> Prepared::input(std::string_view name) const {
+  const Solved& solved = internals_->solved;
+  if (name == "speed") return solved.assembly.system.parameters().size();
+  const std::size_t dot = name.find('.');
+  if (dot == std::string_view::npos) return std::nullopt;
+  const std::string_view owner = name.substr(0, dot);
+  const std::string_view key = name.substr(dot + 1);
+  const auto& elements = internals_->network->elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    if (elements[e].name != owner) continue;
+    const std::size_t place = losses::find_key(*elements[e].kind, key);
+    if (place == losses::npos) return std::nullopt;
+    const int parameter = solved.assembly.places.parameter[e] + static_cast<int>(place);
+    if (!solved.assembly.system.varies(parameter)) return std::nullopt;
+    return static_cast<std::size_t>(parameter);
+  }
+  for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
+    if (solved.problem.loops[l].name != owner) continue;
+    const auto place = [](int parameter) -> std::optional<std::size_t> {
+      if (parameter == network::none) return std::nullopt;
+      return static_cast<std::size_t>(parameter);
+    };
+    if (key == "flow") return place(solved.loops.flow[l]);
+    const std::string_view found = solved.loops.held[l] ? "temperature" : "heat_load";
+    if (key == found) return place(solved.loops.given(l));
+  }
+  return std::nullopt;
+}
+
+void Prepared::set(std::size_t input, double value) {
+  network::System& system = internals_->solved.assembly.system;
+  if (input < system.parameters().size()) {
+    system.set_parameter(static_cast<int>(input), value);
+    return;
+  }
+  losses::Surroundings& outside = internals_->network->outside;
+  const double engine_speed = outside.engine_speed;
+  outside = losses::surroundings_of(outside.air, outside.pressure, outside.temperature, value, outside.yaw);
+  outside.engine_speed = engine_speed;
+}
+
+std::optional<std::size_t> Prepared::output(std::string_view name) {
+  auto function = quantity_function(internals_->solved, name);
+  if (!function) return std::nullopt;
+  internals_->outputs.push_back(std::move(*function));
+  return internals_->outputs.size() - 1;
+}
+
+double Prepared::value(std::size_t output) {
+  return internals_->work->value(internals_->outputs[output], internals_->solved.x);
+}
+
+Prepared::Ended Prepared::solve() {
+  Internals& in = *internals_;
+  if (in.has_solution) {
+    const network::Newton::Ended ended = in.newton->run(in.solved.x, in.options);
+    if (ended.converged()) return {true, ended.residual, ended.iterations};
+  }
+  network::Solved cold = network::solve(in.solved.assembly, in.start, in.options);
+  in.solved.x = std::move(cold.x);
+  in.has_solution = cold.converged();
+  if (in.has_solution) in.find_pivots();
+  return {cold.converged(), cold.residual, cold.iterations};
+}
+
+void Prepared::mark() {
+  internals_->marked = internals_->solved.x;
+  internals_->marked_solution = internals_->has_solution;
+  internals_->work->keep_pivots();
+}
+
+void Prepared::go_back() {
+  std::copy(internals_->marked.begin(), internals_->marked.end(), internals_->solved.x.begin());
+  internals_->has_solution = internals_->marked_solution;
+  internals_->work->restore_pivots();
+}
+
+}  // namespace corefeed::cooling

@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "corefeed/cooling/prepared.hpp"
+
+#include <gtest/gtest.h>
+
+#include <atomic>
+#include <cstdlib>
+#include <new>
+
+#include "tests/cooling/case_parts.hpp"
+
+namespace {
+std::atomic<long> allocations = 0;
+}  // namespace
+
+// Counted for the whole program: a solution nearby must not ask for memory.
+[[gnu::noinline]] void* operator new(std::size_t size) {
+  ++allocations;
+  if (void* memory = std::malloc(size > 0 ? size : 1)) return memory;
+  throw std::bad_alloc();
+}
+[[gnu::noinline]] void operator delete(void* memory) noexcept { std::free(memory); }
+[[gnu::noinline]] void operator delete(void* memory, std::size_t) noexcept { std::free(memory); }
+
+namespace corefeed::cooling {
+namespace {
+
+using network::testing::Builder;
+using network::testing::dry_air;
+using testing::case_of;
+using testing::cool;
+using testing::plain_liquid;
+using testing::value;
+
+/// Nose inlet, diffuser, radiator with a leak around it, vent.
+Case small_car() {
+  Builder builder(dry_air(40.0));
+  builder.plenum("bay");
+  builder.add("nose", "inlet", "", "throat", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("widening", "diffuser", "throat", "face",
+              {{"inlet_area", 0.05}, {"outlet_area", 0.15}, {"length", 0.5}});
+  builder.add("radiator", "core", "face", "bay",
+              {{"face_area", 0.15},
+               {"air_loss.linear", 24.0},
+               {"air_loss.quadratic", 6.0},
+               {"air_conductance.value", 3000.0},
+               {"air_conductance.flow", 1.2},
+               {"liquid_conductance.value", 6000.0},
+               {"liquid_conductance.flow", 1.5}});
+  builder.add("gap", "leak", "face", "bay", {{"area", 0.002}, {"discharge_coefficient", 0.6}});
+  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
+  Case problem = case_of(builder.network());
+  cool(problem, {.name = "coolant", .fluid = plain_liquid(3600.0), .flow = 1.5, .heat_load = 30e3},
+       {"radiator"});
+  return problem;
+}
+
+TEST(Prepared, FirstSolutionIsThatOfSolve) {
+  Prepared prepared(small_car());
+  const std::size_t temperature = prepared.output("coolant.temperature").value();
+  ASSERT_TRUE(prepared.solve().converged);
+  const Solution solution = solve(small_car());
+  ASSERT_TRUE(solution.converged) << solution.explanation;
+  EXPECT_EQ(prepared.value(temperature), value(solution, "coolant.temperature"));
+}
+
+TEST(Prepared, SolvesAgainAfterEachChangeAsIfSetUpAnew) {
+  Prepared prepared(small_car());
+  const std::size_t area = prepared.input("outlet.area").value();
+  const std::size_t load = prepared.input("coolant.heat_load").value();
+  const std::size_t speed = prepared.input("speed").value();
+  const std::size_t flow = prepared.output("radiator.flow").value();
+  const std::size_t temperature = prepared.output("coolant.temperature").value();
+  const std::size_t drag = prepared.output("car.cooling_drag").value();
+  ASSERT_TRUE(prepared.solve().converged);
+  prepared.set(area, 0.09);
+  prepared.set(load, 35e3);
+  prepared.set(speed, 42.0);
+  ASSERT_TRUE(prepared.solve().converged);
+  Case problem = small_car();
+  problem.network.outside = dry_air(42.0);
+  problem.loops[0].heat_load = 35e3;
+  problem.network.elements[testing::place_of(problem, "outlet")]
+      .numbers[losses::find_key(*losses::find_kind("vent"), "area")] = 0.09;
+  const Solution anew = solve(problem);
+  ASSERT_TRUE(anew.converged);
+  EXPECT_NEAR(prepared.value(flow), value(anew, "radiator.flow"), 1e-10);
+  EXPECT_NEAR(prepared.value(temperature), value(anew, "coolant.temperature"), 1e-8);
+  EXPECT_NEAR(prepared.value(drag), value(anew, "car.cooling_drag"), 1e-8);
+}
+
+TEST(Prepared, SolutionsNearbyAllocateNothing) {
+  Prepared prepared(small_car());
+  const std::size_t area = prepared.input("outlet.area").value();
+  const std::size_t cp = prepared.input("nose.cp").value();
+  const std::size_t speed = prepared.input("speed").value();
+  const std::size_t temperature = prepared.output("coolant.temperature").value();
+  ASSERT_TRUE(prepared.solve().converged);
+  prepared.value(temperature);
+  const long before = allocations;
+  double sum = 0.0;
+  bool converged = true;
+  for (int i = 0; i < 200; ++i) {
+    prepared.set(area, 0.08 + 1e-4 * (i % 20));
+    prepared.set(cp, 0.9 - 0.002 * (i % 30));
+    prepared.set(speed, 40.0 + 0.1 * (i % 50));
+    converged = prepared.solve().converged && converged;
+    sum += prepared.value(temperature);
+  }
+  EXPECT_EQ(allocations - before, 0);
+  EXPECT_TRUE(converged);
+  EXPECT_TRUE(std::isfinite(sum));
+}
+
+TEST(Prepared, GoesBackToTheMarkedState) {
+  Prepared prepared(small_car());
+  const std::size_t area = prepared.input("outlet.area").value();
+  const std::size_t flow = prepared.output("radiator.flow").value();
+  ASSERT_TRUE(prepared.solve().converged);
+  prepared.mark();
+  const auto after_going_back = [&] {
+    prepared.go_back();
+    prepared.set(area, 0.1);
+    prepared.solve();
+    return prepared.value(flow);
+  };
+  const double first = after_going_back();
+  prepared.set(area, 0.02);
+  prepared.solve();
+  EXPECT_EQ(after_going_back(), first);
+}
+
+TEST(Prepared, KnowsItsNames) {
+  Prepared prepared(small_car());
+  EXPECT_TRUE(prepared.input("radiator.air_loss.linear").has_value());
+  for (const char* name :
+       {"nobody.area", "outlet.nothing", "outlet", "radiator.arrangement", "coolant.fluid", ""}) {
+    EXPECT_FALSE(prepared.input(name).has_value()) << name;
+  }
+  EXPECT_FALSE(prepared.output("radiator.nothing").has_value());
+}
+
+}  // namespace
+}  // namespace corefeed::cooling

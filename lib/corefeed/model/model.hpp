@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -27,12 +28,29 @@ struct OwnBand {
   std::string source;
 };
 
-/// Where an element takes numbers from: a part of a CAD file.
+/// Which opening of a part is meant where no name tells: all that stands must hold.
+struct OpeningSelector {
+  std::string layer;  ///< of its face
+  std::string color;  ///< of its face, "#rrggbb"
+  std::string
+      facing;  ///< "+x", "-x", ...: its normal, out of the passage, lies within 45 degrees of the axis
+  std::optional<std::array<double, 3>> near;  ///< m in the file's frame, within half a diameter of its center
+  bool empty() const { return layer.empty() && color.empty() && facing.empty() && !near; }
+};
+
+/// Where an element takes numbers from: a part of a CAD file. One of `opening`, `selector`, `cutout`, `core`
+/// and `gap` stands for an element, none for a duct path.
 struct GeometryReference {
   std::string file;     ///< as written in the model
   std::string path;     ///< resolved against the model's folder
   std::string part;     ///< empty: the only part
-  std::string opening;  ///< empty: the whole part
+  std::string opening;  ///< by name
+  OpeningSelector selector = {};
+  std::string cutout = {};  ///< of a panel
+  std::string core = {};    ///< a part that is a core
+  std::string gap = {};     ///< the core that the end of the part stands before
+  std::string from = {};    ///< openings at the ends of a duct path; empty where the part has one path
+  std::string to = {};
 };
 
 /// A law's numbers: of an element or of one piece of a duct path.

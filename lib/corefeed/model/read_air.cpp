@@ -79,26 +79,6 @@ void read_ports(Reader& reader, const Spot& object, Element& element) {
   element.branch = read_node_name(reader, ports, "branch", true);
 }
 
-std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const Kind& kind) {
-  if (!reader.want(spot, Value::Kind::object)) return std::nullopt;
-  std::vector<std::string_view> known{"file", "part"};
-  if (!is_path(kind)) known.push_back("opening");
-  reader.refuse_unknown(spot, known);
-  GeometryReference reference;
-  const Spot file = reader.required(spot, "file", "the STEP file, relative to the model");
-  if (!file) return std::nullopt;
-  if (const Spot part = Reader::member(spot, "part")) reference.part = reader.text(part).value_or("");
-  if (!is_path(kind)) {
-    const Spot opening = reader.required(spot, "opening", "the opening of the part whose area counts");
-    if (opening) reference.opening = reader.text(opening).value_or("");
-  }
-  const auto path = reader.file(file);
-  if (!path) return std::nullopt;
-  reference.path = *path;
-  reference.file = file.value->text;
-  return reference;
-}
-
 void read_pieces(Reader& reader, const Spot& spot, Element& element) {
   if (!reader.want(spot, Value::Kind::array)) return;
   for (std::size_t i = 0; i < spot.value->items.size(); ++i) {
@@ -199,11 +179,6 @@ void read_node(Reader& reader, const Spot& object, const std::string& name, cons
 }  // namespace
 
 bool is_path(const Kind& kind) { return kind.law == nullptr; }
-
-bool takes_geometry(const Kind& kind) {
-  return is_path(kind) ||
-         (kind.carries == losses::Carries::air && (kind.ends == Ends::no_from || kind.ends == Ends::no_to));
-}
 
 bool is_piece(const Kind& kind) {
   return !is_path(kind) && kind.ends == Ends::both && !kind.heated && losses::may_carry(kind, false);

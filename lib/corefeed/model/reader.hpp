@@ -95,8 +95,16 @@ std::string_view leaf_of(std::string_view key);
 /// A kind that is divided into pieces before it is solved.
 bool is_path(const losses::Kind& kind);
 
-/// Whether CAD can give numbers to a kind: an area of an opening, or a whole path.
+/// Whether CAD can give numbers to a kind: an opening or a cut-out to one that meets the outside, a core's
+/// face, the gap round a core to one that has a gap's width and length, a whole path.
 bool takes_geometry(const losses::Kind& kind);
+
+/// The keys of `geometry` that say what of the part is meant, for a kind that takes geometry. Of a duct path
+/// all may stand together, of the other kinds exactly one must.
+std::vector<std::string_view> geometry_targets(const losses::Kind& kind);
+
+/// What a target is, for messages and for the schema.
+std::string_view meaning_of_target(std::string_view target);
 
 /// Whether an element of the kind can be a piece of a duct path.
 bool is_piece(const losses::Kind& kind);
@@ -149,6 +157,9 @@ void fit_tests(Reader& reader, Model& model);
 
 /// After measuring: reports required keys that neither the model nor CAD gave, and keys that contradict.
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers);
+
+/// Reads an element's `geometry`: the file and what of it is meant. Nothing where it was reported.
+std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const losses::Kind& kind);
 
 /// Takes measured numbers and pieces into the elements that ask for them.
 void bind_geometry(Reader& reader, Model& model, const ReadOptions& options);

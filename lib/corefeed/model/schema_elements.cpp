@@ -111,15 +111,39 @@ std::vector<Value> law_demands(const Kind& kind) {
   return demands;
 }
 
+/// An opening by name, or by what tells it apart.
+Value opening_form() {
+  Value name = make_object({{"type", make_text("string")}, {"description", make_text("by name")}});
+  Value place = make_object({{"type", make_text("array")},
+                             {"description", make_text("a point at its middle, in the file's frame")},
+                             {"minItems", make_number(3)},
+                             {"maxItems", make_number(3)},
+                             {"items", reference(text_name(units::Quantity::length))}});
+  Value selector = closed_object("by what tells it apart; all that stands must hold",
+                                 {{"layer", free_text("layer of its face")},
+                                  {"color", free_text("color of its face, \"#rrggbb\"")},
+                                  {"facing", one_of_words({"+x", "-x", "+y", "-y", "+z", "-z"},
+                                                          "axis along which it looks out of the passage")},
+                                  {"near", std::move(place)}},
+                                 {});
+  Value form = any_of({std::move(name), std::move(selector)});
+  form.members.emplace_back("description", make_text(std::string(meaning_of_target("opening"))));
+  return form;
+}
+
 Value geometry_form(const Kind& kind) {
   Members properties{{"file", free_text("STEP file, relative to the model")},
                      {"part", free_text("part of the file; the only part if absent")}};
-  Words required{"file"};
-  if (!is_path(kind)) {
-    properties.emplace_back("opening", free_text("opening of the part whose area counts"));
-    required.push_back("opening");
+  std::vector<Value> alone;
+  for (const std::string_view target : geometry_targets(kind)) {
+    properties.emplace_back(std::string(target), target == "opening"
+                                                     ? opening_form()
+                                                     : free_text(std::string(meaning_of_target(target))));
+    alone.push_back(has(target));
   }
-  return closed_object("the CAD part that gives the numbers", std::move(properties), required);
+  Value form = closed_object("the CAD part that gives the numbers", std::move(properties), {"file"});
+  if (!is_path(kind)) form.members.emplace_back("oneOf", make_array(std::move(alone)));
+  return form;
 }
 
 void add_path_keys(Members& properties) {

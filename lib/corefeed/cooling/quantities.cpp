@@ -240,11 +240,7 @@ Function weighted_sum(std::vector<Function> parts, std::vector<double> weights) 
   auto sum = [parts, weights, begin]<class S>(const S* x, const S* p) {
     S total(0.0);
     for (std::size_t i = 0; i < parts.size(); ++i) {
-      if constexpr (std::is_same_v<S, double>) {
-        total += weights[i] * parts[i].value(x + begin[i][0], p + begin[i][1]);
-      } else {
-        total += weights[i] * parts[i].dual(x + begin[i][0], p + begin[i][1]);
-      }
+      total += weights[i] * parts[i].formula->evaluate(x + begin[i][0], p + begin[i][1]);
     }
     return total;
   };

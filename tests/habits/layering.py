@@ -17,7 +17,7 @@ PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
-                "reduced_elimination", "adjoint", "globalization"},
+                "reduced_elimination", "adjoint", "globalization", "operating_points"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins",
                 "header", "passes", "pressure_drop", "tube_side"},
     "model": {"reader", "document_syntax", "number_text", "issue_list"},

@@ -176,7 +176,8 @@ class Maker {
     element.given = row.given;
     element.curves = row.curves;
     for (int attempt = 0; attempt < 5; ++attempt) {
-      for (std::size_t i = 0; i < row.numbers.size(); ++i) element.numbers[i] = shaken(element, i, row.numbers[i]);
+      for (std::size_t i = 0; i < row.numbers.size(); ++i)
+        element.numbers[i] = shaken(element, i, row.numbers[i]);
       if (consistent(element)) break;
       element.numbers = row.numbers;
     }
@@ -201,8 +202,8 @@ class Maker {
   }
 
   void set_fan(Element& fan) {
-    fan.fan_state = random_.chance(0.6) ? losses::FanState::on
-                                        : static_cast<losses::FanState>(random_.count(1, 3));
+    fan.fan_state =
+        random_.chance(0.6) ? losses::FanState::on : static_cast<losses::FanState>(random_.count(1, 3));
     const std::size_t points = losses::find_key(*fan.kind, "curve.points");
     if ((fan.given >> points & 1U) == 0) return;
     // Shut-off, the dip of the stall, the top behind it and free flow.
@@ -240,7 +241,8 @@ class Maker {
     for (int l = 0; l < loops; ++l) {
       cooling::Loop loop;
       loop.name = fmt::format("loop{}", l);
-      loop.fluid = fluids::constant_liquid(random_.between(1900.0, 4200.0), unknown, unknown, unknown).value();
+      loop.fluid =
+          fluids::constant_liquid(random_.between(1900.0, 4200.0), unknown, unknown, unknown).value();
       loop.flow = random_.log_between(0.1, 3.0);
       loop.heat_load = random_.log_between(1e3, 8e4);
       problem_.loops.push_back(loop);

@@ -54,11 +54,12 @@ network::Certificate certificate_of(const Solved& solved) {
     given[at(loop)] += taken;
   }
   for (std::size_t l = 0; l < given.size(); ++l) {
-    const bool cooled = std::count(solved.problem.loop_of.begin(), solved.problem.loop_of.end(),
-                                   static_cast<int>(l)) > 0;
+    const bool cooled =
+        std::count(solved.problem.loop_of.begin(), solved.problem.loop_of.end(), static_cast<int>(l)) > 0;
     // A loop without a steady temperature is held at the highest and gives off what it can.
-    const bool held = solved.x[at(solved.loops.temperature[l])] >= hottest_loop - 1e-3;
-    if (cooled && !held) heat.note(given[l] - solved.problem.loops[l].heat_load, solved.problem.loops[l].name);
+    const bool held = solved.x[at(solved.loops.temperature[l])] >= hottest_loop_temperature - 1e-3;
+    if (cooled && !held)
+      heat.note(given[l] - solved.problem.loops[l].heat_load, solved.problem.loops[l].name);
   }
   // Both were measured on scales of their own; the loops' may be the larger one.
   certificate.energy.worst *= certificate.energy.scale / heat.scale;

@@ -49,7 +49,7 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
   auto residual = [cores, load, hot, slope]<class S>(const S* x, const S* p) {
     S surplus = -p[load];
     for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
-    const S beyond = slope * (x[hot] - hottest_loop);
+    const S beyond = slope * (x[hot] - hottest_loop_temperature);
     const S rest = larger<S>(surplus, beyond);
     return rest;
   };
@@ -83,9 +83,10 @@ CoreStates::CoreStates(const Case& problem, const network::Assembly& assembly, c
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
   LoopPlaces places;
   for (const Loop& loop : problem.loops) {
-    // From the hot end the balance is nearly a straight line; from the cold one a loop without air has no slope.
-    places.temperature.push_back(
-        assembly.system.add_unknown({loop.name + ".temperature", hottest_loop, 50.0, network::Block::heat}));
+    // From the hot end the balance is nearly a straight line; from the cold one a loop without air has no
+    // slope.
+    places.temperature.push_back(assembly.system.add_unknown(
+        {loop.name + ".temperature", hottest_loop_temperature, 50.0, network::Block::heat}));
     places.flow.push_back(assembly.system.add_parameter(loop.flow));
     places.heat_load.push_back(assembly.system.add_parameter(loop.heat_load));
   }

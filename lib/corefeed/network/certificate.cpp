@@ -83,8 +83,8 @@ std::vector<Edge> edges_of(const Network& network, const FlowState& state, doubl
   for (std::size_t e = 0; e < network.elements.size(); ++e) {
     const Element& element = network.elements[e];
     const Drop drop = drop_of(network, state, static_cast<int>(e));
-    Edge edge{element.from == none ? outside : at(element.from), element.to == none ? outside : at(element.to),
-              drop.loss, element.name};
+    Edge edge{element.from == none ? outside : at(element.from),
+              element.to == none ? outside : at(element.to), drop.loss, element.name};
     if (element.from == none) edge.fall -= drop.boundary;
     if (element.to == none) edge.fall += drop.boundary;
     largest = std::max({largest, std::abs(drop.loss), std::abs(drop.boundary)});
@@ -122,8 +122,7 @@ class Recorder : public boost::default_bfs_visitor {
     const double fall = (*edges_)[index].fall;
     tree_->edge_to[behind] = index;
     tree_->depth[behind] = tree_->depth[before] + 1;
-    tree_->pressure[behind] =
-        tree_->pressure[before] + ((*edges_)[index].from == before ? -fall : fall);
+    tree_->pressure[behind] = tree_->pressure[before] + ((*edges_)[index].from == before ? -fall : fall);
   }
 
  private:
@@ -142,8 +141,9 @@ Tree spanning_tree(const std::vector<Edge>& edges, std::size_t nodes) {
     const std::size_t start = back - 1;
     if (colors[start] != boost::white_color) continue;
     boost::queue<std::size_t> waiting;
-    boost::breadth_first_visit(graph, start, waiting, Recorder(edges, tree),
-                               boost::make_iterator_property_map(colors.begin(), boost::identity_property_map()));
+    boost::breadth_first_visit(
+        graph, start, waiting, Recorder(edges, tree),
+        boost::make_iterator_property_map(colors.begin(), boost::identity_property_map()));
   }
   return tree;
 }
@@ -304,8 +304,7 @@ Certificate certify(const Network& network, const FlowState& state) {
     if (!is_monotone(element)) certificate.in_doubt.push_back(element.name);
   }
   if (certificate.in_doubt.empty()) {
-    certificate.uniqueness =
-        equally_warm(network) ? Uniqueness::proved : Uniqueness::proved_at_temperatures;
+    certificate.uniqueness = equally_warm(network) ? Uniqueness::proved : Uniqueness::proved_at_temperatures;
   }
   return certificate;
 }

@@ -47,12 +47,16 @@ Globalization::Globalization(Workspace& work, const Laws& laws)
       step_(work.size()),
       trial_(work.system().unknowns().size()),
       along_(work.size()) {
-  for (std::size_t row = 0; row < work.size() && !laws.own_flow.empty(); ++row) {
-    const int flow = laws.own_flow[static_cast<std::size_t>(work.equations()[row])];
-    if (flow < 0 || work.column_of(flow) < 0) continue;
-    const auto column = static_cast<std::size_t>(work.column_of(flow));
-    own_.push_back({row, column, work.slot(row, column)});
-  }
+  const auto find = [&work](const std::vector<int>& own, std::vector<Law>& list) {
+    for (std::size_t row = 0; row < work.size() && !own.empty(); ++row) {
+      const int unknown = own[static_cast<std::size_t>(work.equations()[row])];
+      if (unknown < 0 || work.column_of(unknown) < 0) continue;
+      const auto column = static_cast<std::size_t>(work.column_of(unknown));
+      list.push_back({row, column, work.slot(row, column)});
+    }
+  };
+  find(laws.own_flow, own_);
+  find(laws.own_temperature, warm_);
 }
 
 /// Newton's step from `rest_` with the slopes of the laws changed; false where there is none.
@@ -65,6 +69,10 @@ bool Globalization::step(std::span<const double> x, Shape shape, double inertia)
     if (shape == Shape::convex) slope = -std::abs(slope);
     if (std::abs(slope) < least_slope) slope = -least_slope;
     slope -= inertia;
+  }
+  for (const Law& balance : warm_) {
+    double& slope = work_->jacobian(balance.slot);
+    slope += slope < 0.0 ? -inertia : inertia;
   }
   if (!work_->factor()) return false;
   std::transform(rest_.begin(), rest_.end(), step_.begin(), [](double one) { return -one; });
@@ -185,8 +193,8 @@ Globalization::Ended Globalization::settle(std::vector<double>& x, const SolveOp
   }
 }
 
-/// Linearizes with the resistance: afterwards `rest_` is the residual, `along_` the derivative of the state by
-/// the logarithm of the resistance, `step_` Newton's step. False where the factors do not exist.
+/// Linearizes with the resistance: afterwards `rest_` is the residual, `along_` the derivative of the state
+/// by the logarithm of the resistance, `step_` Newton's step. False where the factors do not exist.
 bool Globalization::branch_factors(std::span<const double> x, double resistance) {
   work_->linearize(x, rest_);
   std::fill(along_.begin(), along_.end(), 0.0);
@@ -231,7 +239,8 @@ Globalization::Ended Globalization::release(std::vector<double>& x, const SolveO
   Ended ended;
   ended.termination = Termination::no_descent;
   for (const int unknown : work_->unknowns()) {
-    x[static_cast<std::size_t>(unknown)] = work_->system().unknowns()[static_cast<std::size_t>(unknown)].start;
+    x[static_cast<std::size_t>(unknown)] =
+        work_->system().unknowns()[static_cast<std::size_t>(unknown)].start;
   }
   for (const Law& law : own_) x[static_cast<std::size_t>(work_->unknowns()[law.column])] = 0.0;
   double logarithm = first_log;

@@ -28,6 +28,7 @@ Verb validate_verb(CLI::App& app);
 Verb check_verb(CLI::App& app);
 Verb size_verb(CLI::App& app);
 Verb compare_verb(CLI::App& app);
+Verb lap_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);

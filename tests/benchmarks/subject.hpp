@@ -22,6 +22,8 @@ class Subject {
 
   /// From x to a root by the library's own Newton's method.
   bool solve(std::span<double> x);
+  /// The same from afar, as the solver does it: with heat, the flow and then the temperatures come first.
+  bool solve_from_start(std::span<double> x);
   /// The other operating point, 1 % more dynamic head, or back.
   void change_speed(bool faster);
 
@@ -38,7 +40,9 @@ class Subject {
   double speed_;
   network::Assembly assembly_;
   network::Workspace work_;
-  network::Newton newton_;
+  network::Workspace flow_work_, heat_work_;
+  network::Newton newton_, flow_newton_, heat_newton_;
+  bool with_heat_;
   std::vector<double> start_;
   int iterations_ = 0;
 };

@@ -20,12 +20,15 @@ using losses::Kind;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
+/// Whether an element of the kind may stand in the air.
+bool for_air(const Kind& kind) { return kind.law != nullptr && kind.carries != losses::Carries::liquid; }
+
 /// The rows of one kind that a model could hold.
 const std::vector<Variant>& variants(const Kind& kind) {
   static const std::map<const Kind*, std::vector<Variant>> all = [] {
     std::map<const Kind*, std::vector<Variant>> made;
     for (const Kind* one : losses::kinds()) {
-      if (one->law != nullptr) made[one] = corefeed::testing::variants_of(*one);
+      if (for_air(*one)) made[one] = corefeed::testing::variants_of(*one);
     }
     return made;
   }();
@@ -148,7 +151,7 @@ class Maker {
     if (random_.chance(0.08)) return add(pick({"core"}), from, to);
     std::vector<const Kind*> kinds;
     for (const Kind* kind : losses::kinds()) {
-      if (kind->law != nullptr && kind->ends == Ends::both) kinds.push_back(kind);
+      if (for_air(*kind) && kind->ends == Ends::both) kinds.push_back(kind);
     }
     add(*kinds[at(random_.count(0, static_cast<int>(kinds.size()) - 1))], from, to);
   }
@@ -234,7 +237,7 @@ class Maker {
   void add_loops() {
     std::vector<std::size_t> cores;
     for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-      if (net_.elements[e].kind->heated) cores.push_back(e);
+      if (losses::is_air_core(*net_.elements[e].kind)) cores.push_back(e);
     }
     if (cores.empty() || random_.chance(0.3)) return;
     const int loops = random_.count(1, 2);

@@ -79,6 +79,25 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
+/// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
+/// give then is no answer. "" where there is none such.
+std::string still_liquid(const Case& problem, const Solution& solution) {
+  constexpr double absurd = 573.15;  // K; no liquid of a car survives it
+  std::string text;
+  for (const Loop& loop : problem.loops) {
+    if (!loop.is_network() || loop.heated_node == network::none) continue;
+    const auto node = static_cast<std::size_t>(loop.heated_node);
+    if (!(solution.nodes[node].temperature > absurd)) continue;
+    text += fmt::format(
+        "{}no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or "
+        "its "
+        "cores get no air, so it has no steady temperature",
+        text.empty() ? "" : "; ", loop.name, problem.network.nodes[node].name,
+        solution.elements[static_cast<std::size_t>(loop.first)].flow);
+  }
+  return text;
+}
+
 }  // namespace
 
 /// Everything about the state that `internals` holds.
@@ -95,7 +114,8 @@ Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, con
   solution.certificate = certificate_of(solved);
   if (!solution.converged) return solution;
   if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
-  const std::string unsteady = standstill(solved, solution);
+  const std::string still = still_liquid(solved.problem, solution);
+  const std::string unsteady = still.empty() ? standstill(solved, solution) : still;
   if (unsteady.empty()) return solution;
   solution.converged = false;
   solution.ending = Ending::no_steady_temperature;
@@ -145,9 +165,7 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   auto internals = std::make_shared<Solution::Internals>();
   Solved& solved = internals->solved;
   solved.problem = problem;
-  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-    solved.problem.network.elements[e].coupled = problem.loop_of[e] != network::none;
-  }
+  mark_coupled(solved.problem);
   network::connect_neighbors(solved.problem.network);
   solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
   solved.loops = add_loops(solved.problem, solved.assembly);
@@ -189,9 +207,14 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   }
   for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
-    list.push_back({Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
-    list.push_back(
-        {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.heat_load[l])]});
+    const auto add = [&](std::size_t key, int place) {
+      if (place == network::none) return;
+      list.push_back({Parameter::Owner::loop, loop, key, slopes[static_cast<std::size_t>(place)]});
+    };
+    add(0, solved.loops.flow[l]);
+    add(1, solved.loops.given(l));
+    const int liquid = solved.problem.loops[l].liquid;
+    if (liquid != network::none) add(2, solved.assembly.places.viscosity[static_cast<std::size_t>(liquid)]);
   }
   return list;
 }

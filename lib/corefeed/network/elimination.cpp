@@ -12,7 +12,7 @@ namespace {
 /// Up to this size the list of places is short and quickly made.
 constexpr std::size_t compiled_limit = 4000;
 /// A multiplier beyond this says that pivots chosen for other numbers do not serve these.
-constexpr double largest_kept_multiplier = 1e6;
+constexpr double largest_kept_multiplier = 1e9;
 constexpr double any_multiplier = std::numeric_limits<double>::infinity();
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }

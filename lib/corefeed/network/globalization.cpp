@@ -23,12 +23,6 @@ double norm(std::span<const double> v) {
   return std::sqrt(sum);
 }
 
-double dot(std::span<const double> a, std::span<const double> b) {
-  double sum = 0.0;
-  for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
-  return sum;
-}
-
 /// How an attempt stands before its next step.
 Termination standing(double residual, int iterations, const SolveOptions& options) {
   if (!std::isfinite(residual)) return Termination::not_finite;

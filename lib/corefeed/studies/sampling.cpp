@@ -56,18 +56,24 @@ std::vector<double> deviates(int samples, Random& random) {
   return list;
 }
 
-/// A number that is moved, and the place of its deviate: numbers of one name move together.
+/// A number that is moved. Numbers of one name share a deviate; what several parts leave of a whole moves
+/// with all of theirs.
 struct Moved {
   std::size_t input;
-  std::size_t deviate;
-  const Spread* spread;
+  double value;
+  const Spread* bounds;
+  struct Share {
+    std::size_t deviate;
+    double sigma;
+  };
+  std::vector<Share> shares;
 };
 
-double moved_value(const Spread& spread, double deviate) {
-  const double value = spread.value + deviate * spread.sigma;
+double held_in_bounds(const Moved& moved, double value) {
+  const Spread& spread = *moved.bounds;
   // An area does not become nothing, whatever its band says.
   const double floor =
-      spread.above_lowest ? spread.lowest + 0.01 * (spread.value - spread.lowest) : spread.lowest;
+      spread.above_lowest ? spread.lowest + 0.01 * (moved.value - spread.lowest) : spread.lowest;
   return std::clamp(value, floor, spread.highest);
 }
 
@@ -83,6 +89,12 @@ void summarize(const std::vector<double>& values, Sampled& sampled) {
   sampled.differs = std::abs(sampled.sigma - sampled.linear_sigma) > 0.25 * sampled.sigma;
 }
 
+/// The number itself, not that of the part which stands behind it.
+double value_now(const PointResult& result, const Spread& spread) {
+  if (spread.owner == cooling::Parameter::Owner::loop) return spread.value;
+  return result.built.problem.network.elements[static_cast<std::size_t>(spread.index)].numbers[spread.key];
+}
+
 class Sampler {
  public:
   Sampler(const model::Model& model, const PointResult& result, const SampleOptions& options)
@@ -96,13 +108,20 @@ class Sampler {
       if (!input || spread.sigma == 0.0) continue;
       const auto [place, fresh] = places.emplace(spread.name, deviates_.size());
       if (fresh) deviates_.push_back(deviates(options.samples, random_));
-      moved_.push_back({*input, place->second, &spread});
+      auto found =
+          std::find_if(moved_.begin(), moved_.end(), [&](const Moved& one) { return one.input == *input; });
+      if (found == moved_.end()) {
+        moved_.push_back(Moved{*input, value_now(result, spread), &spread, {}});
+        found = moved_.end() - 1;
+      }
+      found->shares.push_back({place->second, spread.factor * spread.sigma});
     }
     for (const network::Element& element : result.built.problem.network.elements) {
       flows_.push_back(*prepared_.output(element.name + ".flow"));
     }
     for (const cooling::Loop& loop : result.built.problem.loops) {
-      temperatures_.push_back(*prepared_.output(loop.name + ".temperature"));
+      const auto output = prepared_.output(loop.name + ".temperature");
+      if (output) temperatures_.push_back(*output);
     }
     // Every sample starts from the state in the middle, so that none depends on the one before.
     sound_ = prepared_.solve().converged;
@@ -116,8 +135,11 @@ class Sampler {
   bool draw(int sample) {
     prepared_.go_back();
     for (const Moved& one : moved_) {
-      const double deviate = deviates_[one.deviate][static_cast<std::size_t>(sample)];
-      prepared_.set(one.input, moved_value(*one.spread, deviate));
+      double value = one.value;
+      for (const Moved::Share& share : one.shares) {
+        value += share.sigma * deviates_[share.deviate][static_cast<std::size_t>(sample)];
+      }
+      prepared_.set(one.input, held_in_bounds(one, value));
     }
     if (!prepared_.solve().converged) return false;
     return std::all_of(temperatures_.begin(), temperatures_.end(), [this](std::size_t output) {

@@ -15,7 +15,7 @@
 /// format.
 namespace corefeed::studies {
 
-/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the
+/// One line of a loss budget, in the order of the flow. All lines sum to the head between where the
 /// air enters and where it leaves.
 struct BudgetLine {
   std::string element;
@@ -25,9 +25,9 @@ struct BudgetLine {
 };
 
 struct Budget {
-  std::string core;
+  std::string core;  ///< or the loop, where it is a network
   std::vector<BudgetLine> lines;
-  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves
+  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves; what a pump gives
 };
 
 /// How one parameter moves a quantity.
@@ -116,6 +116,10 @@ struct Study {
 /// Solves and judges. Errors (status usage): unknown_point.
 Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
 
+/// Holds a value of a quantity against a requirement: the margin counts as sure where it exceeds sigma times
+/// the quantile of the requirement's confidence.
+Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma);
+
 /// Solves one point without judging.
 PointResult solve_point(const model::Model& model, const model::Point& point,
                         const cooling::SolveOptions& options);
@@ -132,7 +136,8 @@ std::vector<std::string> quantities_of_interest(const model::Model& model);
 /// numbers that share an error move together. The same seed gives the same samples.
 Samples sample(const model::Model& model, const PointResult& result, const SampleOptions& options);
 
-/// Loss budget of every core along the stream that carries most of its air.
+/// Loss budget of every core along the stream that carries most of its air, and of every loop that is a
+/// network along the stream that carries most of its liquid.
 std::vector<Budget> budgets_of(const PointResult& result);
 
 /// Numbers outside a law's range, reversed streams, fast air, liquids outside their tables.

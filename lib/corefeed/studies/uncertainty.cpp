@@ -24,9 +24,10 @@ Uncertainty uncertainty_of(const model::Model& model, const PointResult& result,
     Influence& influence = merged[spread.name];
     influence.parameter = spread.name;
     influence.coefficient = spread.coefficient;
-    influence.derivative += found->second;
-    influence.elasticity += *value == 0.0 ? 0.0 : found->second * spread.value / *value;
-    influence.effect += found->second * spread.sigma;
+    const double derivative = spread.factor * found->second;
+    influence.derivative += derivative;
+    influence.elasticity += *value == 0.0 ? 0.0 : derivative * spread.value / *value;
+    influence.effect += derivative * spread.sigma;
   }
   double variance = 0.0;
   for (auto& [name, influence] : merged) {
@@ -46,7 +47,7 @@ std::vector<std::string> quantities_of_interest(const model::Model& model) {
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
   };
   for (const model::Element& element : model.elements) {
-    if (element.numbers.kind->heated) add(element.name + ".flow");
+    if (losses::is_air_core(*element.numbers.kind)) add(element.name + ".flow");
   }
   for (const model::Loop& loop : model.loops) add(loop.name + ".temperature");
   for (const model::Requirement& requirement : model.requirements) add(requirement.quantity);

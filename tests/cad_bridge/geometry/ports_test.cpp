@@ -91,7 +91,7 @@ TEST(Ports, ElementNameDecidesBetweenPartsThatMeet) {
 TEST(Ports, CoreBehindADuctIsNotMistakenForIt) {
   const json document = measured(meeting("front part", "radiator matrix"));
   EXPECT_EQ(document.at("parts").at(0).at("kind"), "flow volume");
-  EXPECT_EQ(document.at("parts").at(1).at("kind"), "body");
+  EXPECT_EQ(document.at("parts").at(1).at("kind"), "core");
 }
 
 TEST(Ports, TwoFacesAreAmbiguous) {

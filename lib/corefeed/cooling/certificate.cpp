@@ -62,7 +62,7 @@ network::Certificate certificate_of(const Solved& solved) {
     double load = solved.problem.loops[l].heat_load;
     if (solved.loops.held[l]) {
       load = solved.x[at(solved.loops.heat_load[l])];
-    } else if (solved.x[at(solved.loops.temperature[l])] >= hottest_loop - 1e-3) {
+    } else if (solved.x[at(solved.loops.temperature[l])] >= hottest_loop_temperature - 1e-3) {
       // A loop without a steady temperature stays at the highest and gives off what it can.
       continue;
     }

@@ -65,7 +65,7 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
     S surplus = held ? -x[load] : -p[load];
     for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
     if (held) return surplus;
-    const S beyond = slope * (x[hot] - hottest_loop);
+    const S beyond = slope * (x[hot] - hottest_loop_temperature);
     const S rest = larger<S>(surplus, beyond);
     return rest;
   };
@@ -188,7 +188,7 @@ void place_loop(const Loop& loop, network::Assembly& assembly, LoopPlaces& place
   // From the hot end the balance is nearly a straight line; from the cold one a loop without air has no
   // slope.
   places.temperature.push_back(
-      system.add_unknown({loop.name + ".temperature", hottest_loop, 50.0, network::Block::heat}));
+      system.add_unknown({loop.name + ".temperature", hottest_loop_temperature, 50.0, network::Block::heat}));
   places.heat_load.push_back(system.add_parameter(loop.heat_load));
 }
 

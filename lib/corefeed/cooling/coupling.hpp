@@ -7,14 +7,11 @@
 #include "corefeed/cooling/case.hpp"
 #include "corefeed/cooling/core_heat.hpp"
 #include "corefeed/cooling/liquid_side.hpp"
+#include "corefeed/cooling/solution.hpp"
 #include "corefeed/network/assembly.hpp"
 
 /// Adds loops to a network's equations. Private to the library's sources.
 namespace corefeed::cooling {
-
-/// A loop that would have to be hotter than this to give off its heat has no steady temperature, K. Far above
-/// what any liquid bears, so that a core short of air still shows how short.
-inline constexpr double hottest_loop = 2000.0;
 
 /// Where loops stand in the system. Of a loop's temperature and heat one is given and the other found.
 struct LoopPlaces {

@@ -14,6 +14,8 @@ namespace corefeed::network {
 struct Laws {
   /// By equation of the system: the flow whose loss it states, or -1 where it is no law of an element.
   std::vector<int> own_flow;
+  /// By equation: the temperature whose heat it balances, or -1.
+  std::vector<int> own_temperature;
 };
 
 /// Both ways work on the flows of laws; they give up at once on a part without any.
@@ -35,9 +37,10 @@ class Globalization {
   /// minimum from any start.
   Ended descend(std::vector<double>& x, const SolveOptions& options);
 
-  /// The air's own inertia: each flow is held back by a mass in its branch while time goes on in steps that
-  /// grow as the residual falls (pseudo-transient continuation, Kelley & Keyes 1998, SIAM J. Numer. Anal.
-  /// 35). It ends where the flow in the car would settle.
+  /// The air's own inertia: each flow is held back by a mass in its branch, each temperature by a heat
+  /// capacity at its node or loop, while time goes on in steps that grow as the residual falls
+  /// (pseudo-transient continuation, Kelley & Keyes 1998, SIAM J. Numer. Anal. 35). It ends where the flow in
+  /// the car would settle.
   Ended settle(std::vector<double>& x, const SolveOptions& options);
 
  private:
@@ -56,6 +59,7 @@ class Globalization {
 
   Workspace* work_;
   std::vector<Law> own_;
+  std::vector<Law> warm_;  ///< the same for heat balances and their temperatures
   std::vector<double> rest_, next_, step_, trial_;
 };
 

@@ -136,6 +136,41 @@ Value car_json(const PointResult& point) {
   return make_object(std::move(members));
 }
 
+Value balance_json(const network::Balance& balance) {
+  return make_object(
+      {{"worst", number(balance.worst)}, {"scale", number(balance.scale)}, {"place", text(balance.place)}});
+}
+
+Value certificate_json(const network::Certificate& certificate) {
+  std::vector<Value> doubtful;
+  for (const std::string& name : certificate.in_doubt) doubtful.push_back(text(name));
+  return make_object({{"met", model::make_boolean(certificate.met())},
+                      {"limit", number(network::Certificate::limit)},
+                      {"mass", balance_json(certificate.mass)},
+                      {"energy", balance_json(certificate.energy)},
+                      {"pressure", balance_json(certificate.pressure)},
+                      {"uniqueness", text(certificate.uniqueness_words())},
+                      {"in_doubt", make_array(std::move(doubtful))}});
+}
+
+/// Further states of the network: what tells them apart, not their budgets and bands.
+Value further_json(const model::Model& model, const PointResult& point) {
+  std::vector<Value> list;
+  for (const cooling::Solution& one : point.solution.further) {
+    PointResult other;
+    other.name = point.name;
+    other.built = point.built;
+    other.solution = one;
+    list.push_back(make_object({{"stable", model::make_boolean(one.stable)},
+                                {"elements", elements_json(model, other)},
+                                {"nodes", nodes_json(other)},
+                                {"loops", loops_json(other)},
+                                {"car", car_json(other)},
+                                {"certificate", certificate_json(one.certificate)}}));
+  }
+  return make_array(std::move(list));
+}
+
 Value budgets_json(const PointResult& point) {
   Members members;
   for (const studies::Budget& budget : point.budgets) {
@@ -231,6 +266,9 @@ Value point_json(const model::Model& model, const studies::Study& study, std::si
                   {"residual", number(point.solution.residual)},
                   {"iterations", number(point.solution.iterations)},
                   {"explanation", text(point.solution.explanation)},
+                  {"certificate", certificate_json(point.solution.certificate)},
+                  {"stable", model::make_boolean(point.solution.stable)},
+                  {"further_points", further_json(model, point)},
                   {"elements", elements_json(model, point)},
                   {"nodes", nodes_json(point)},
                   {"loops", loops_json(point)},

@@ -181,7 +181,12 @@ std::string verdict_text(const Study& study) {
   const auto close = std::count_if(study.requirements.begin(), study.requirements.end(), [](const auto& one) {
     return !one.fails && !one.judgments.empty() && one.judgments[one.worst].verdict == Verdict::too_close;
   });
-  if (study.status == Status::no_solution) return "verdict: none, a point has no solution\n";
+  if (study.status == Status::no_solution) {
+    const bool none = std::any_of(study.points.begin(), study.points.end(),
+                                  [](const PointResult& point) { return !point.solution.converged; });
+    return none ? "verdict: none, a point has no solution\n"
+                : "verdict: none, a point has several possible operating points\n";
+  }
   if (total == 0) return "verdict: none, the model states no requirement\n";
   std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements fail", failed, total)
                                 : "verdict: met";
@@ -230,6 +235,41 @@ std::string car_text(const PointResult& point) {
   return text.empty() ? "" : "\n" + text + "\n";
 }
 
+std::string state_text(const model::Model& model, const PointResult& point) {
+  return elements_text(point) + nodes_text(point) + loops_text(model, point) + pumps_text(point) +
+         car_text(point) + "\n";
+}
+
+/// Every state that the network can be in, where it is more than one.
+std::string states_text(const model::Model& model, const PointResult& point) {
+  const cooling::Solution& first = point.solution;
+  if (first.further.empty()) return state_text(model, point);
+  const auto total = first.further.size() + 1;
+  const auto head = [total](std::size_t i, bool stable) {
+    return fmt::format("  operating point {} of {}, {}\n", i, total, stable ? "stable" : "not stable");
+  };
+  std::string text = head(1, first.stable) + state_text(model, point);
+  for (std::size_t i = 0; i < first.further.size(); ++i) {
+    PointResult other;
+    other.name = point.name;
+    other.built = point.built;
+    other.solution = first.further[i];
+    text += head(i + 2, other.solution.stable) + state_text(model, other);
+  }
+  return text;
+}
+
+/// Linear bands beside those of the samples.
+std::string samples_text(const PointResult& point) {
+  if (point.samples.count == 0) return "";
+  std::vector<std::vector<std::string>> rows{{"quantity", "linear sigma", "sigma of the samples", "mean"}};
+  for (const studies::Sampled& one : point.samples.quantities) {
+    rows.push_back({one.quantity, fmt::format("{:.3g}", one.linear_sigma), fmt::format("{:.3g}", one.sigma),
+                    fmt::format("{:.4g}", one.mean)});
+  }
+  return fmt::format("  {} samples, SI units\n", point.samples.count) + table(rows, "  ") + "\n";
+}
+
 }  // namespace
 
 std::string solve_text(const model::Model& model, const Study& study) {
@@ -237,8 +277,7 @@ std::string solve_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += elements_text(point) + nodes_text(point) + loops_text(model, point) + pumps_text(point) +
-            car_text(point) + "\n";
+    text += states_text(model, point) + samples_text(point);
   }
   return text + warning_lines(study);
 }
@@ -248,7 +287,8 @@ std::string check_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += cores_text(model, point) + loops_text(model, point) + pumps_text(point) + "\n";
+    text +=
+        cores_text(model, point) + loops_text(model, point) + pumps_text(point) + "\n" + samples_text(point);
   }
   text += requirements_text(model, study) + shortfalls_text(model, study) + "\n";
   text += warning_lines(study);

@@ -61,7 +61,8 @@ bool counts_when_strict(const Issue& issue) { return issue.code == "out_of_range
 
 Status status_of(const Study& study, bool strict) {
   for (const PointResult& point : study.points) {
-    if (!point.solution.converged) return Status::no_solution;
+    // A verdict on one of several operating points would be a guess.
+    if (!point.solution.converged || !point.solution.further.empty()) return Status::no_solution;
   }
   bool fails = std::any_of(study.requirements.begin(), study.requirements.end(),
                            [](const JudgedRequirement& one) { return one.fails; });
@@ -88,6 +89,35 @@ std::vector<Issue> unknown_points(const model::Model& model, const std::vector<s
     issues.push_back(std::move(issue));
   }
   return issues;
+}
+
+Issue point_warning(std::string code, std::string text) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = Severity::warning;
+  issue.text = std::move(text);
+  return issue;
+}
+
+void add_sample_warnings(PointResult& point) {
+  const Samples& samples = point.samples;
+  for (const Sampled& one : samples.quantities) {
+    if (!one.differs) continue;
+    point.warnings.push_back(point_warning(
+        "not_linear",
+        fmt::format("the band of {} is no straight line: linear sigma {:.3g}, {} samples give {:.3g}",
+                    one.quantity, one.linear_sigma, samples.count - samples.unsolved, one.sigma)));
+  }
+  if (!samples.reversed.empty()) {
+    point.warnings.push_back(point_warning(
+        "reverses", fmt::format("within its uncertainty the air may flow the other way through {}",
+                                fmt::join(samples.reversed, ", "))));
+  }
+  if (samples.unsolved > 0) {
+    point.warnings.push_back(
+        point_warning("unsolved_samples",
+                      fmt::format("{} of {} samples have no steady state", samples.unsolved, samples.count)));
+  }
 }
 
 }  // namespace
@@ -165,6 +195,11 @@ Result<Study> run_study(const model::Model& model, const StudyOptions& options) 
   for (const model::Point& point : model.points) {
     if (is_wanted(options.points, point.name))
       study.points.push_back(solve_point(model, point, options.solver));
+  }
+  for (PointResult& point : study.points) {
+    if (!point.solution.converged || options.sampling.samples == 0) continue;
+    point.samples = sample(model, point, options.sampling);
+    add_sample_warnings(point);
   }
   for (Issue& issue : model::model_warnings(model, study.points.front().built)) {
     study.warnings.push_back(std::move(issue));

@@ -22,7 +22,7 @@ struct CoreHeat {
 /// Flow of a core's air without its sign, never quite zero, kg/s.
 template <class S>
 S moving_flow(const losses::Input<S>& in) {
-  constexpr double still_flow = 1e-13;
+  constexpr double still_flow = 1e-14;
   return rounded_magnitude<S>(in.mass_flow, still_flow);
 }
 

@@ -88,14 +88,23 @@ Termination Stage::continue_from_start(std::vector<double>& x, const SolveOption
 }
 
 Termination Stage::solve(std::vector<double>& x, const SolveOptions& options, int& iterations) {
-  enum class Way { newton, descend, settle, continuation };
+  enum class Way { newton, descend, settle, release, continuation };
   Termination ended = Termination::not_run;
-  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::continuation}) {
+  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::release, Way::continuation}) {
     if (way == Way::newton) {
       ended = try_newton(x, options, iterations);
     } else if (way == Way::continuation) {
       std::vector<double> trial = x;
       ended = continue_from_start(trial, options, iterations);
+      if (ended == Termination::converged) x = trial;
+    } else if (way == Way::release && globalization_.has_laws()) {
+      std::vector<double> trial = x;
+      SolveOptions share = options;
+      share.most_iterations = std::min(5 * most_of_one_way, options.most_iterations - iterations);
+      const Globalization::Ended last = globalization_.release(trial, share);
+      iterations += last.iterations;
+      ended = last.termination;
+      if (ended == Termination::converged) ended = try_newton(trial, options, iterations);
       if (ended == Termination::converged) x = trial;
     } else if (globalization_.has_laws()) {
       std::vector<double> trial = x;

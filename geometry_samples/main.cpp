@@ -36,9 +36,10 @@ void write_all(const std::string& directory) {
 std::string text(double number) { return nlohmann::json(number).dump(); }
 
 /// A file that cannot be compared at all is a fault like any other and does not stop the rest.
-Verdict verdict_on(const std::string& directory, const std::string& name) {
+Verdict verdict_on(const std::string& directory, const Sample& sample) {
+  const std::string& name = sample.name;
   try {
-    return verify(directory, name);
+    return verify(directory, sample);
   } catch (const Standard_Failure& failure) {
     return {0.0, 0.0, 0.0, {name + ": the geometry kernel failed: " + failure.GetMessageString()}};
   } catch (const std::exception& failure) {
@@ -49,7 +50,7 @@ Verdict verdict_on(const std::string& directory, const std::string& name) {
 int verify_all(const std::string& directory) {
   int status = 0;
   for (const Sample& sample : all_samples()) {
-    const Verdict verdict = verdict_on(directory, sample.name);
+    const Verdict verdict = verdict_on(directory, sample);
     if (verdict.faults.empty())
       std::cout << sample.name << ": largest relative deviation of the volume " << text(verdict.volume)
                 << ", of the openings " << text(verdict.openings) << ", of the sections "

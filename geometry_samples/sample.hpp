@@ -6,6 +6,7 @@
 #include <gp_Dir.hxx>
 #include <gp_Pnt.hxx>
 #include <gp_Trsf.hxx>
+#include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
 #include <utility>
@@ -60,22 +61,32 @@ struct Body {
   TopoDS_Shape shape;
   gp_Trsf placement;
   std::vector<std::pair<std::string, TopoDS_Face>> named_faces;
+  std::string group = {};                   // sub-assembly that holds it; empty: the root
+  std::optional<double> solid_volume = {};  // of the material or of the air
 };
 
 enum class LengthUnit { millimeter, inch, meter };
 
-/// One STEP file: its first body is the flow volume that `truth` describes.
+/// One STEP file: its first body is the flow volume that `truth` describes, or `expected` says what is to be
+/// measured in it.
 struct Sample {
   std::string name;      // of the files, without ending
   std::string assembly;  // name of the root assembly; empty: the file holds one part alone
   LengthUnit unit = LengthUnit::millimeter;
   std::vector<Body> bodies;
   Truth truth;
+  // A part of the measurement's own document, in SI units and in the root frame: every key that stands here
+  // has to be found with this value. Null for a flow volume.
+  nlohmann::ordered_json expected = nullptr;
 };
 
 std::vector<Sample> plain_samples();
 Sample rectangular_to_round();
 std::vector<Sample> car_samples();
+std::vector<Sample> vent_samples();
+std::vector<Sample> core_samples();
+std::vector<Sample> wall_samples();
+std::vector<Sample> branched_samples();
 
 /// All of the above, in the order in which they are written.
 std::vector<Sample> all_samples();

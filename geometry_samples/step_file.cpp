@@ -55,12 +55,24 @@ Handle(TDocStd_Document) document_of(const Sample& sample) {
     for (const Body& body : sample.bodies) add_product(shapes, body);
     return document;
   }
-  const TDF_Label root = shapes->NewShape();
-  TDataStd_Name::Set(root, TCollection_ExtendedString(sample.assembly.c_str()));
+  const auto named = [](const TDF_Label& label, const std::string& name) {
+    TDataStd_Name::Set(label, TCollection_ExtendedString(name.c_str()));
+    return label;
+  };
+  const TDF_Label root = named(shapes->NewShape(), sample.assembly);
+  std::map<std::string, TDF_Label> groups;
   for (const Body& body : sample.bodies) {
+    TDF_Label parent = root;
+    if (!body.group.empty()) {
+      const auto [known, fresh] = groups.try_emplace(body.group);
+      if (fresh) {
+        known->second = named(shapes->NewShape(), body.group);
+        named(shapes->AddComponent(root, known->second, TopLoc_Location()), body.group);
+      }
+      parent = known->second;
+    }
     const TDF_Label product = add_product(shapes, body);
-    const TDF_Label instance = shapes->AddComponent(root, product, TopLoc_Location(body.placement));
-    TDataStd_Name::Set(instance, TCollection_ExtendedString(body.name.c_str()));
+    named(shapes->AddComponent(parent, product, TopLoc_Location(body.placement)), body.name);
   }
   shapes->UpdateAssemblies();
   return document;

@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "geometry_samples/sample.hpp"
+
 namespace corefeed::geometry_samples {
 
 struct Verdict {
@@ -13,7 +15,7 @@ struct Verdict {
   std::vector<std::string> faults;
 };
 
-/// Reads `<directory>/<name>.step` back and compares it with `<directory>/<name>.truth.json`.
-Verdict verify(const std::string& directory, const std::string& name);
+/// Reads the sample's STEP file in the directory back and compares it with its truth file.
+Verdict verify(const std::string& directory, const Sample& sample);
 
 }  // namespace corefeed::geometry_samples

@@ -55,6 +55,14 @@ void add_output_options(CLI::App& verb, OutputOptions& options) {
       ->type_name("FILE");
 }
 
+void add_sample_options(CLI::App& verb, studies::SampleOptions& options) {
+  verb.add_option("--samples", options.samples, "check every band by this many samples (Latin hypercube)")
+      ->type_name("N")
+      ->check(CLI::Range(2, 1'000'000));
+  verb.add_option("--seed", options.seed, "of the samples; the same seed gives the same ones")
+      ->type_name("S");
+}
+
 Result<model::Model> load(const ModelOptions& options) {
   model::ReadOptions read;
   read.variant = options.variant;

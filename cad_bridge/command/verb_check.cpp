@@ -52,6 +52,7 @@ Verb check_verb(CLI::App& app) {
                  "count what is too close to call, out of a law's range or mended as not met");
   verb->add_option("--junit", options->junit, "also write JUnit XML")->type_name("FILE");
   verb->add_option("--json", options->json, "also write the results as JSON")->type_name("FILE");
+  add_sample_options(*verb, options->study.sampling);
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};
 }

@@ -14,13 +14,13 @@ struct Options {
   studies::StudyOptions study;
 };
 
-/// A point that has no solution says so on standard error too.
+/// A point that has no solution, or several and no single stable one, says so on standard error too.
 std::vector<Issue> failures(const studies::Study& study) {
   std::vector<Issue> issues;
   for (const studies::PointResult& point : study.points) {
-    if (point.solution.converged) continue;
+    if (point.solution.converged && point.solution.is_unique()) continue;
     Issue issue;
-    issue.code = "no_solution";
+    issue.code = point.solution.converged ? "several_solutions" : "no_solution";
     issue.status = Status::no_solution;
     issue.text = "point \"" + point.name + "\": " + point.solution.explanation;
     issues.push_back(std::move(issue));
@@ -50,6 +50,7 @@ Verb solve_verb(CLI::App& app) {
   verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
       ->type_name("NAME")
       ->allow_extra_args(false);
+  add_sample_options(*verb, options->study.sampling);
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};
 }

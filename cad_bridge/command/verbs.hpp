@@ -9,6 +9,7 @@
 
 #include "corefeed/model/model.hpp"
 #include "corefeed/result.hpp"
+#include "corefeed/studies/study.hpp"
 
 /// One function per verb: it adds the verb with its options to the command line and returns what runs it. A
 /// verb reads, asks a study, hands the answer to a report and holds no physics.
@@ -27,6 +28,7 @@ Verb validate_verb(CLI::App& app);
 Verb check_verb(CLI::App& app);
 Verb size_verb(CLI::App& app);
 Verb compare_verb(CLI::App& app);
+Verb lap_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);
@@ -45,6 +47,9 @@ struct OutputOptions {
   std::string file;  ///< empty: standard output
 };
 void add_output_options(CLI::App& verb, OutputOptions& options);
+
+/// Monte Carlo beside the linear bands.
+void add_sample_options(CLI::App& verb, studies::SampleOptions& options);
 
 /// Reads the model, "-" from standard input; issues go to standard error.
 Result<model::Model> load(const ModelOptions& options);

@@ -4,6 +4,7 @@
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRep_Builder.hxx>
 #include <NCollection_DataMap.hxx>
+#include <Quantity_Color.hxx>
 #include <TColStd_HSequenceOfExtendedString.hxx>
 #include <TDF_ChildIterator.hxx>
 #include <TDF_LabelSequence.hxx>
@@ -13,6 +14,7 @@
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopTools_ShapeMapHasher.hxx>
 #include <TopoDS_Compound.hxx>
+#include <XCAFDoc_ColorTool.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
 #include <XCAFDoc_LayerTool.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
@@ -26,6 +28,7 @@ namespace corefeed::geometry {
 namespace {
 
 using ShapeNames = NCollection_DataMap<TopoDS_Shape, std::string, TopTools_ShapeMapHasher>;
+using ShapeMarks = NCollection_DataMap<TopoDS_Shape, FaceMark, TopTools_ShapeMapHasher>;
 
 std::string utf8(const TCollection_ExtendedString& text) {
   std::string bytes(static_cast<std::size_t>(text.LengthOfCString()), '\0');
@@ -44,7 +47,8 @@ class Walk {
  public:
   explicit Walk(const Handle(TDocStd_Document) & document)
       : shapes_(XCAFDoc_DocumentTool::ShapeTool(document->Main())),
-        layers_(XCAFDoc_DocumentTool::LayerTool(document->Main())) {}
+        layers_(XCAFDoc_DocumentTool::LayerTool(document->Main())),
+        colors_(XCAFDoc_DocumentTool::ColorTool(document->Main())) {}
 
   std::vector<Body> run() {
     TDF_LabelSequence roots;
@@ -88,7 +92,12 @@ class Walk {
       const std::string* name = names.Seek(shape);
       return name ? *name : std::string();
     };
-    for (Body& body : bodies_of_shape(shapes_->GetShape(product), context, name_of)) {
+    const ShapeMarks marks = marks_within(product);
+    const auto mark_of = [&marks](const TopoDS_Shape& shape) {
+      const FaceMark* mark = marks.Seek(shape);
+      return mark ? *mark : FaceMark();
+    };
+    for (Body& body : bodies_of_shape(shapes_->GetShape(product), context, name_of, mark_of)) {
       body.shape = body.shape.Moved(placed);
       bodies_.push_back(std::move(body));
     }
@@ -105,12 +114,40 @@ class Walk {
     return names;
   }
 
+  ShapeMarks marks_within(const TDF_Label& product) const {
+    ShapeMarks marks;
+    for (TDF_ChildIterator child(product); child.More(); child.Next()) {
+      if (!shapes_->IsSubShape(child.Value())) continue;
+      FaceMark mark{layers_of(child.Value()), color_of(child.Value())};
+      if (!mark.layers.empty() || !mark.color.empty())
+        marks.Bind(shapes_->GetShape(child.Value()), std::move(mark));
+    }
+    return marks;
+  }
+
+  std::vector<std::string> layers_of(const TDF_Label& label) const {
+    std::vector<std::string> names;
+    Handle(TColStd_HSequenceOfExtendedString) layers;
+    if (!layers_->GetLayers(label, layers) || layers.IsNull()) return names;
+    for (int i = 1; i <= layers->Length(); ++i) names.push_back(utf8(layers->Value(i)));
+    return names;
+  }
+
+  std::string color_of(const TDF_Label& label) const {
+    Quantity_Color color;
+    if (!colors_->GetColor(label, XCAFDoc_ColorSurf, color) &&
+        !colors_->GetColor(label, XCAFDoc_ColorGen, color)) {
+      return {};
+    }
+    std::string hexadecimal = Quantity_Color::ColorToHex(color, true).ToCString();
+    std::transform(hexadecimal.begin(), hexadecimal.end(), hexadecimal.begin(),
+                   [](char c) { return c >= 'A' && c <= 'F' ? static_cast<char>(c - 'A' + 'a') : c; });
+    return hexadecimal;
+  }
+
   // A layer is a name for faces in systems that cannot name them.
   std::optional<std::string> port_layer(const TDF_Label& label) const {
-    Handle(TColStd_HSequenceOfExtendedString) layers;
-    if (!layers_->GetLayers(label, layers) || layers.IsNull()) return std::nullopt;
-    for (int i = 1; i <= layers->Length(); ++i) {
-      std::string name = utf8(layers->Value(i));
+    for (const std::string& name : layers_of(label)) {
       if (port_of_name(name)) return name;
     }
     return std::nullopt;
@@ -118,16 +155,21 @@ class Walk {
 
   Handle(XCAFDoc_ShapeTool) shapes_;
   Handle(XCAFDoc_LayerTool) layers_;
+  Handle(XCAFDoc_ColorTool) colors_;
   std::vector<Body> bodies_;
 };
 
-Body body_of(const TopoDS_Shape& shape, const Body& context, std::string own_name, const NameOf& name_of) {
+Body body_of(const TopoDS_Shape& shape, const Body& context, std::string own_name, const NameOf& name_of,
+             const MarkOf& mark_of) {
   Body body = context;
   body.own_name = std::move(own_name);
   body.shape = shape;
   TopTools_IndexedMapOfShape faces;
   TopExp::MapShapes(shape, TopAbs_FACE, faces);
-  for (int i = 1; i <= faces.Extent(); ++i) body.face_names.push_back(name_of(faces(i)));
+  for (int i = 1; i <= faces.Extent(); ++i) {
+    body.face_names.push_back(name_of(faces(i)));
+    body.face_marks.push_back(mark_of(faces(i)));
+  }
   return body;
 }
 
@@ -137,11 +179,12 @@ std::vector<Body> bodies_of_document(const Handle(TDocStd_Document) & document) 
   return Walk(document).run();
 }
 
-std::vector<Body> bodies_of_shape(const TopoDS_Shape& shape, const Body& context, const NameOf& name_of) {
+std::vector<Body> bodies_of_shape(const TopoDS_Shape& shape, const Body& context, const NameOf& name_of,
+                                  const MarkOf& mark_of) {
   std::vector<Body> bodies;
   if (shape.IsNull()) return bodies;
   for (TopExp_Explorer solid(shape, TopAbs_SOLID); solid.More(); solid.Next()) {
-    bodies.push_back(body_of(solid.Current(), context, name_of(solid.Current()), name_of));
+    bodies.push_back(body_of(solid.Current(), context, name_of(solid.Current()), name_of, mark_of));
   }
   TopoDS_Compound rest;
   BRep_Builder().MakeCompound(rest);
@@ -149,7 +192,7 @@ std::vector<Body> bodies_of_shape(const TopoDS_Shape& shape, const Body& context
   const auto loose = [&](const TopoDS_Shape& surface) {
     std::string name = name_of(surface);
     if (port_of_name(name)) {
-      bodies.push_back(body_of(surface, context, std::move(name), name_of));
+      bodies.push_back(body_of(surface, context, std::move(name), name_of, mark_of));
     } else {
       BRep_Builder().Add(rest, surface);
       any = true;
@@ -161,7 +204,7 @@ std::vector<Body> bodies_of_shape(const TopoDS_Shape& shape, const Body& context
   for (TopExp_Explorer face(shape, TopAbs_FACE, TopAbs_SHELL); face.More(); face.Next()) {
     loose(face.Current());
   }
-  if (any) bodies.push_back(body_of(rest, context, "", name_of));
+  if (any) bodies.push_back(body_of(rest, context, "", name_of, mark_of));
   return bodies;
 }
 

@@ -156,7 +156,7 @@ Result<bool> Centerline::follow() {
     return section_failed(first_.section.area > 0 ? last_.section.center : first_.section.center,
                           "An opening without area was found");
   }
-  Result<std::vector<double>> levels = solve_levels(mesh_, from_, to_);
+  Result<std::vector<double>> levels = solve_levels(mesh_, from_, {to_});
   if (!levels) return levels.issues();
   levels_ = std::move(levels).value();
   if (Result<bool> traced = trace(); traced || guided_) return traced;

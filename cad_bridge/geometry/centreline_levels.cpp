@@ -19,12 +19,14 @@ constexpr double least_sine = 1e-7;
 
 class Walls {
  public:
-  Walls(const WallMesh& mesh, int from, int to)
+  Walls(const WallMesh& mesh, int from, const std::vector<int>& to)
       : mesh_(mesh), values_(mesh.points.size(), -1.0), fixed_(mesh.points.size(), 0) {
     for (std::size_t index = 0; index < mesh.triangles.size(); ++index) {
       const int number = static_cast<int>(index);
       const bool at_from = mesh.on_opening(number, from);
-      if (at_from || mesh.on_opening(number, to)) {
+      const bool at_to =
+          std::any_of(to.begin(), to.end(), [&](int opening) { return mesh.on_opening(number, opening); });
+      if (at_from || at_to) {
         fix(number, at_from ? 0.0 : 1.0);
       } else {
         add_weights(number);
@@ -162,7 +164,7 @@ void lend_to_floating(const WallMesh& mesh, const std::vector<char>& joined, std
 
 }  // namespace
 
-Result<std::vector<double>> solve_levels(const WallMesh& mesh, int from, int to) {
+Result<std::vector<double>> solve_levels(const WallMesh& mesh, int from, const std::vector<int>& to) {
   Walls walls(mesh, from, to);
   const std::vector<char> joined = walls.joined();
   if (!walls.reaches_second(joined)) {

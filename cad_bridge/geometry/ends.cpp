@@ -1,81 +1,26 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cad_bridge/geometry/ends.hpp"
 
-#include <BRepAdaptor_Curve.hxx>
-#include <BRepAdaptor_Surface.hxx>
-#include <BRep_Tool.hxx>
-#include <Geom2d_Curve.hxx>
 #include <TopExp.hxx>
 #include <TopExp_Explorer.hxx>
-#include <TopTools_IndexedDataMapOfShapeListOfShape.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
-#include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
-#include <optional>
 
+#include "cad_bridge/geometry/edge_angle.hpp"
 #include "cad_bridge/geometry/messages.hpp"
 #include "fmt/format.h"
 
 namespace corefeed::geometry {
 namespace {
 
-constexpr double sharp = std::numbers::pi / 6;  // 30 degrees
-
-std::optional<gp_Vec> outward_normal(const TopoDS_Edge& edge, const TopoDS_Face& face, double parameter) {
-  double first = 0;
-  double last = 0;
-  const Handle(Geom2d_Curve) curve = BRep_Tool::CurveOnSurface(edge, face, first, last);
-  if (curve.IsNull()) return std::nullopt;
-  const gp_Pnt2d uv = curve->Value(parameter);
-  gp_Pnt point;
-  gp_Vec du, dv;
-  BRepAdaptor_Surface(face).D1(uv.X(), uv.Y(), point, du, dv);
-  gp_Vec normal = du.Crossed(dv);
-  if (normal.Magnitude() < 1e-12) return std::nullopt;
-  if (face.Orientation() == TopAbs_REVERSED) normal.Reverse();
-  return normal.Normalized();
-}
-
-/// The edge as the planar face uses it turns left about the face's normal, so that the sign of the triple
-/// product tells a convex edge from a concave one.
-bool is_sharp_convex(const TopoDS_Edge& edge, const PlanarFace& end, const TopoDS_Face& wall) {
-  constexpr int samples = 7;
-  const BRepAdaptor_Curve curve(edge);
-  for (int i = 0; i < samples; ++i) {
-    const double share = (i + 0.5) / samples;
-    const double parameter =
-        curve.FirstParameter() + share * (curve.LastParameter() - curve.FirstParameter());
-    const auto across = outward_normal(edge, wall, parameter);
-    gp_Pnt point;
-    gp_Vec along;
-    curve.D1(parameter, point, along);
-    if (!across || along.Magnitude() < 1e-12) continue;
-    along.Normalize();
-    if (edge.Orientation() == TopAbs_REVERSED) along.Reverse();
-    const gp_Vec normal(end.normal);
-    if (std::atan2(normal.Crossed(*across).Dot(along), normal.Dot(*across)) <= sharp) return false;
-  }
-  return true;
-}
-
-/// The one other face at an edge; null where the edge is open, a seam or shared by three.
-TopoDS_Face face_across(const TopTools_ListOfShape& faces, const TopoDS_Face& from) {
-  if (faces.Extent() != 2) return {};
-  const TopoDS_Shape& other = faces.First().IsSame(from) ? faces.Last() : faces.First();
-  return other.IsSame(from) ? TopoDS_Face() : TopoDS::Face(other);
-}
-
-using FacesOfEdge = TopTools_IndexedDataMapOfShapeListOfShape;
-
 bool whole_rim_is_sharp(const PlanarFace& end, const FacesOfEdge& faces_of_edge) {
   for (TopExp_Explorer each(end.face, TopAbs_EDGE); each.More(); each.Next()) {
     const TopoDS_Edge& edge = TopoDS::Edge(each.Current());
     const TopoDS_Face wall = face_across(faces_of_edge.FindFromKey(edge), end.face);
-    if (wall.IsNull() || !is_sharp_convex(edge, end, wall)) return false;
+    if (wall.IsNull() || !edge_angle(edge, end.face, wall).sharp_convex()) return false;
   }
   return true;
 }

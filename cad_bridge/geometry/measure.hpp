@@ -21,6 +21,7 @@ struct MeasureRequest {
   std::optional<std::string> part;         ///< measure this part alone; its last path component will do
   int sections = 50;                       ///< equally spaced stations, both ends included; at least 2
   std::vector<double> at;                  ///< further stations at these shares (0..1) of each path
+  std::vector<std::string> cores;          ///< parts or sub-assemblies that are cores whatever their names
   std::optional<std::string> assume_unit;  ///< "mm", "cm", "m", "in" or "ft", for a file that names no unit
 };
 
@@ -28,9 +29,18 @@ struct MeasureRequest {
 /// dangling_reference, no_unit, mixed_units, unknown_unit, nothing_transferred, and those of `measure_shape`.
 Result<std::string> measure_step(std::istream& step, const MeasureRequest& request);
 
+/// The same with what the measuring program tells besides the document: layers and colors of openings, as the
+/// JSON list [{"part", "opening", "layers", "color"}].
+struct Measured {
+  std::string document;
+  std::string marks;
+};
+Result<Measured> measure_step_with_marks(std::istream& step, const MeasureRequest& request);
+
 /// Measures a shape that is already in the kernel, in mm, under the given name. Errors: no_solid,
-/// no_flow_volume, unknown_part, invalid_solid, not_closed, thin_wall, no_ends, kernel_failure, and those of
-/// `trace_path`. Parts that cannot be measured beside others that can are warnings of the document.
+/// no_flow_volume, unknown_part, invalid_solid, not_closed, end_not_planar, no_ends, no_core_face,
+/// kernel_failure, and those of `trace_path`. Parts that cannot be measured beside others that can are
+/// warnings of the document.
 Result<std::string> measure_shape(const TopoDS_Shape& shape, const std::string& name,
                                   const MeasureRequest& request);
 

@@ -1,13 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cad_bridge/geometry/measure_part.hpp"
 
+#include <TopExp.hxx>
+#include <TopTools_IndexedMapOfShape.hxx>
 #include <algorithm>
+#include <functional>
 #include <iterator>
+#include <set>
 #include <utility>
 
 #include "cad_bridge/geometry/messages.hpp"
 #include "cad_bridge/geometry/names.hpp"
 #include "cad_bridge/geometry/solids.hpp"
+#include "cad_bridge/geometry/trace_branches.hpp"
 #include "fmt/format.h"
 
 namespace corefeed::geometry {
@@ -34,33 +39,83 @@ void check_size(PartOutcome& outcome) {
 }
 
 /// Openings stand with entries first; only names that contradict each other or say nothing leave it open.
-void check_direction(PartOutcome& outcome) {
-  const FlowEnd first = flow_end(outcome.part.openings[0].name);
-  const FlowEnd last = flow_end(outcome.part.openings[1].name);
-  if (first != last) return;
+void check_direction(PartOutcome& outcome, const Passage& passage) {
+  const std::string& from = passage.openings[0].name;
+  const std::string& to = passage.openings[1].name;
+  if (flow_end(from) != flow_end(to)) return;
   outcome.warnings.push_back(geometry_warning(
       "direction_assumed",
       fmt::format("the names of the ends of {} do not tell the direction of the flow; assumed from {} to {}; "
                   "name the ends port:<element>.from and port:<element>.to",
-                  corefeed::quoted(outcome.part.name), corefeed::quoted(outcome.part.openings[0].name),
-                  corefeed::quoted(outcome.part.openings[1].name))));
+                  corefeed::quoted(outcome.part.name), corefeed::quoted(from), corefeed::quoted(to))));
 }
 
 void follow(PartOutcome& outcome, const Passage& passage, const PathOptions& options) {
   if (passage.openings.size() > 2) {
-    outcome.warnings.push_back(geometry_warning(
-        "branched_passage", fmt::format("{} has {} openings; a path is measured only through a passage with "
-                                        "two",
-                                        corefeed::quoted(outcome.part.name), passage.openings.size())));
+    BranchedPaths branched = trace_branches(passage, options);
+    if (branched.assumed) {
+      outcome.warnings.push_back(geometry_warning(
+          "direction_assumed",
+          fmt::format(
+              "the names of the ends of {} do not tell the direction of the flow; assumed from its largest "
+              "end {} to the others; name the ends port:<element>.from and port:<element>.to",
+              corefeed::quoted(outcome.part.name), corefeed::quoted(passage.openings[branched.trunk].name))));
+    }
+    append(outcome.errors, std::move(branched.errors));
+    std::vector<Path>& paths = outcome.part.paths;
+    paths.insert(paths.end(), std::make_move_iterator(branched.paths.begin()),
+                 std::make_move_iterator(branched.paths.end()));
     return;
   }
-  check_direction(outcome);
+  check_direction(outcome, passage);
   Result<Path> path = trace_path(passage, 0, 1, options);
   if (path) {
     outcome.part.paths.push_back(std::move(path).value());
   } else {
     append(outcome.errors, path.issues());
   }
+}
+
+/// The face of a body that an end lies on or is surrounded by, from 1; 0 for none.
+using FaceOfEnd = std::function<int(const TopoDS_Face& end)>;
+
+void take_passage(PartOutcome& outcome, Passage passage, const Body& body, const FaceOfEnd& face_of,
+                  const PathOptions& options) {
+  for (const Opening& opening : passage.openings) {
+    const auto face = static_cast<std::size_t>(face_of(opening.face));
+    outcome.part.openings.push_back(opening);
+    outcome.part.opening_marks.push_back(
+        face > 0 && face <= body.face_marks.size() ? body.face_marks[face - 1] : FaceMark());
+  }
+  follow(outcome, passage, options);
+  outcome.passages.push_back(std::move(passage));
+}
+
+std::string port_on(const TopoDS_Face& face, const std::vector<BoundPort>& ports) {
+  const auto port = std::find_if(ports.begin(), ports.end(),
+                                 [&face](const BoundPort& each) { return each.face.IsSame(face); });
+  return port == ports.end() ? std::string() : port->name;
+}
+
+std::string name_of_face(int face, const Body& body) {
+  const auto place = static_cast<std::size_t>(face) - 1;
+  if (face < 1 || place >= body.face_names.size()) return {};
+  return port_of_name(body.face_names[place]).value_or(body.face_names[place]);
+}
+
+std::string name_of_cap(const Cap& cap, const Body& body, const std::vector<BoundPort>& ports) {
+  const std::string port = port_on(cap.face, ports);
+  return port.empty() ? name_of_face(cap.skin, body) : port;
+}
+
+std::string name_of_hole(const PanelHole& hole, const Body& body, const std::vector<BoundPort>& ports) {
+  for (const TopoDS_Face& cover : hole.covers) {
+    if (std::string port = port_on(cover, ports); !port.empty()) return port;
+  }
+  for (const int wall : hole.walls) {
+    if (std::string name = name_of_face(wall, body); !name.empty()) return name;
+  }
+  return {};
 }
 
 }  // namespace
@@ -82,10 +137,54 @@ PartOutcome measure_flow_volume(const Body& body, const std::vector<FaceName>& p
     return outcome;
   }
   append(outcome.warnings, std::move(found.value().warnings));
-  const Passage passage{sound.value().solid, std::move(found.value().openings)};
-  outcome.part.openings = passage.openings;
+  TopTools_IndexedMapOfShape faces;
+  TopExp::MapShapes(body.shape, TopAbs_FACE, faces);
+  take_passage(
+      outcome, {sound.value().solid, std::move(found.value().openings)}, body,
+      [&faces](const TopoDS_Face& end) { return faces.FindIndex(end); }, options);
   check_size(outcome);
-  follow(outcome, passage, options);
+  return outcome;
+}
+
+PartOutcome measure_walls(const Body& body, const BodyShape& shape, const std::vector<BoundPort>& ports,
+                          const PathOptions& options) {
+  PartOutcome outcome;
+  outcome.part.name = body.name;
+  outcome.part.kind = body.is_solid() ? "sheet part" : "shell";
+  append(outcome.errors, shape.faults);
+  for (const ClosedPassage& closed : shape.passages) {
+    append(outcome.warnings, closed.warnings);
+    outcome.part.volume = outcome.part.volume.value_or(0) + closed.volume;
+    std::vector<NamedEnd> ends;
+    for (const Cap& cap : closed.ends) ends.push_back({cap.face, name_of_cap(cap, body, ports)});
+    const auto face_of = [&closed](const TopoDS_Face& end) {
+      const auto cap = std::find_if(closed.ends.begin(), closed.ends.end(),
+                                    [&end](const Cap& each) { return each.face.IsSame(end); });
+      return cap == closed.ends.end() ? 0 : cap->skin;
+    };
+    take_passage(outcome, {closed.solid, measure_ends(ends)}, body, face_of, options);
+  }
+  if (!outcome.part.openings.empty()) check_size(outcome);
+  return outcome;
+}
+
+PartOutcome measure_panel(const Body& body, const BodyShape& shape, const std::vector<BoundPort>& ports) {
+  PartOutcome outcome;
+  outcome.part.name = body.name;
+  outcome.part.kind = "panel";
+  const Result<SoundSolid> sound = sound_solid(body.shape, body.name);
+  if (!sound) append(outcome.errors, sound.issues());
+  std::set<std::string> used;
+  int unnamed = 0;
+  for (const PanelHole& hole : shape.holes) {
+    std::string name = name_of_hole(hole, body, ports);
+    if (name.empty()) name = fmt::format("cutout {}", ++unnamed);
+    const std::string base = name;
+    for (int i = 2; !used.insert(name).second; ++i) name = fmt::format("{}#{}", base, i);
+    outcome.part.cutouts.push_back(hole.cutout);
+    outcome.part.cutouts.back().name = name;
+    outcome.views.push_back(hole.view);
+  }
   return outcome;
 }
 

@@ -102,6 +102,16 @@ std::optional<std::string> port_of(const Body& body) {
 
 bool says_flow_volume(const Body& body) { return any_word(body, made_of_flow_words); }
 
+bool says_duct(const Body& body) {
+  return any_word(body, [](std::string_view word) { return word == "duct"; });
+}
+
+bool names_core(std::string_view name) {
+  const auto words = words_of(name);
+  return std::any_of(words.begin(), words.end(),
+                     [](const std::string& word) { return is_one_of(word, core_words); });
+}
+
 bool says_core(const Body& body) {
   return any_word(body, [](std::string_view word) { return is_one_of(word, core_words); });
 }
@@ -117,6 +127,11 @@ FlowEnd flow_end(std::string_view opening_name) {
   const bool entry = any(entry_words);
   if (entry == any(exit_words)) return FlowEnd::unknown;
   return entry ? FlowEnd::entry : FlowEnd::exit;
+}
+
+bool name_has_word(std::string_view name, std::string_view word) {
+  const auto words = words_of(name);
+  return std::find(words.begin(), words.end(), word) != words.end();
 }
 
 std::string_view last_component(std::string_view path) {

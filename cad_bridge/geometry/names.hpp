@@ -25,14 +25,23 @@ std::optional<std::string> port_of(const Body& body);
 /// fluid, flow, volume, alone or run together ("airflow"), but not within others ("fairing").
 bool says_flow_volume(const Body& body);
 
-/// The same for the words that name a heat exchanger core.
+/// The same for the word duct, alone.
+bool says_duct(const Body& body);
+
+/// The same for the words that name a heat exchanger core: core, matrix, radiator, cooler, condenser.
 bool says_core(const Body& body);
+
+/// One name with such a word.
+bool names_core(std::string_view name);
 
 enum class FlowEnd { entry, exit, unknown };
 
 /// "in", "inlet", "from" make an entry, "out", "outlet", "to" an exit: the end of `<element>.<end>`, else any
 /// word of the name.
 FlowEnd flow_end(std::string_view opening_name);
+
+/// True where `word` (lower case) is one of the words of a name, whatever its case.
+bool name_has_word(std::string_view name, std::string_view word);
 
 /// The text after the last "/".
 std::string_view last_component(std::string_view path);

@@ -96,26 +96,17 @@ std::string unique_name(std::string name, std::set<std::string>& used) {
   return result;
 }
 
-std::vector<Opening> measure_all(const std::vector<EndCandidate>& candidates,
-                                 const std::vector<std::size_t>& chosen, const NamedFaces& named) {
-  std::vector<Opening> openings;
-  std::set<std::string> used;
-  int unnamed = 0;
+std::vector<NamedEnd> name_ends(const std::vector<EndCandidate>& candidates,
+                                const std::vector<std::size_t>& chosen, const NamedFaces& named) {
+  std::vector<NamedEnd> ends;
   for (const std::size_t each : chosen) {
     const int face = candidates[each].index;
     std::string name;
     if (const auto port = named.ports.find(face); port != named.ports.end()) name = port->second;
     if (const auto other = named.others.find(face); other != named.others.end()) name = other->second;
-    if (name.empty()) name = fmt::format("opening {}", ++unnamed);
-    openings.push_back(measure_opening(candidates[each].face.face, unique_name(std::move(name), used)));
+    ends.push_back({candidates[each].face.face, std::move(name)});
   }
-  const auto rank = [](const Opening& opening) {
-    const FlowEnd end = flow_end(opening.name);
-    return end == FlowEnd::entry ? 0 : end == FlowEnd::unknown ? 1 : 2;
-  };
-  std::stable_sort(openings.begin(), openings.end(),
-                   [&rank](const Opening& a, const Opening& b) { return rank(a) < rank(b); });
-  return openings;
+  return ends;
 }
 
 /// The end of a pipe's wall is a ring that is narrow beside its hole; an annular passage round a hub is not.
@@ -172,7 +163,7 @@ Result<OpeningsFound> find_openings(const TopoDS_Shape& solid, const std::vector
                                      "was taken; name the ends to be sure",
                                      corefeed::quoted(part))));
   }
-  found.openings = measure_all(candidates, chosen, named);
+  found.openings = measure_ends(name_ends(candidates, chosen, named));
   if (std::all_of(found.openings.begin(), found.openings.end(), is_narrow_ring)) {
     return geometry_error("thin_wall",
                           fmt::format("{} is the wall of a duct, not the air in it: its ends are narrow "
@@ -182,6 +173,23 @@ Result<OpeningsFound> find_openings(const TopoDS_Shape& solid, const std::vector
   return found;
 }
 
+std::vector<Opening> measure_ends(const std::vector<NamedEnd>& ends) {
+  std::vector<Opening> openings;
+  std::set<std::string> used;
+  int unnamed = 0;
+  for (const NamedEnd& end : ends) {
+    std::string name = end.name.empty() ? fmt::format("opening {}", ++unnamed) : end.name;
+    openings.push_back(measure_opening(end.face, unique_name(std::move(name), used)));
+  }
+  const auto rank = [](const Opening& opening) {
+    const FlowEnd end = flow_end(opening.name);
+    return end == FlowEnd::entry ? 0 : end == FlowEnd::unknown ? 1 : 2;
+  };
+  std::stable_sort(openings.begin(), openings.end(),
+                   [&rank](const Opening& a, const Opening& b) { return rank(a) < rank(b); });
+  return openings;
+}
+
 Opening measure_opening(const TopoDS_Face& face, std::string name) {
   PlanarFace planar = *planar_face(face);
   refine(planar);
@@ -189,6 +197,7 @@ Opening measure_opening(const TopoDS_Face& face, std::string name) {
   opening.name = std::move(name);
   opening.face = face;
   opening.area = planar.area * meters * meters;
+  opening.free_area = opening.area;
   opening.perimeter = rim_length(face) * meters;
   opening.hydraulic_diameter = 4 * opening.area / opening.perimeter;
   opening.center = {planar.center.X() * meters, planar.center.Y() * meters, planar.center.Z() * meters};

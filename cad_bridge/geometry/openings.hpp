@@ -28,6 +28,16 @@ struct OpeningsFound {
 Result<OpeningsFound> find_openings(const TopoDS_Shape& solid, const std::vector<std::string>& face_names,
                                     const std::vector<FaceName>& ports, const std::string& part);
 
+/// An end face with its name, "" for none.
+struct NamedEnd {
+  TopoDS_Face face;
+  std::string name;
+};
+
+/// Sizes and places of ends that are known: entries first, exits last, names made unique, "opening 1" and so
+/// on where there is none.
+std::vector<Opening> measure_ends(const std::vector<NamedEnd>& ends);
+
 /// Size and place of one end, SI.
 Opening measure_opening(const TopoDS_Face& face, std::string name);
 

@@ -18,6 +18,14 @@ namespace corefeed::geometry {
 using Point = std::array<double, 3>;  ///< m
 using Direction = std::array<double, 3>;
 
+/// A body that stands close before or behind an opening.
+struct Blocker {
+  std::string part;
+  double gap = 0;             ///< m along the opening's normal, mean over the covered part; 0 in the opening
+  double share = 0;           ///< covered part of the opening, 0..1
+  double open_perimeter = 0;  ///< m of the covered part's outline through which air can reach the gap
+};
+
 /// An end of a passage.
 struct Opening {
   std::string name;  ///< `<element>.<end>` of its port, else its face's name, else "opening 1", ...
@@ -26,7 +34,9 @@ struct Opening {
   double perimeter = 0;
   double hydraulic_diameter = 0;
   Point center{};
-  Direction normal{};  ///< unit, out of the passage
+  Direction normal{};    ///< unit, out of the passage
+  double free_area = 0;  ///< m2, what is blocked left out
+  std::vector<Blocker> blocked_by;
 };
 
 /// A closed flow volume: wall faces and ends.

@@ -54,10 +54,18 @@ std::optional<Sheet> sheet_of(const TopoDS_Shape& port) {
   return sheet;
 }
 
-std::vector<Candidate> planar_faces_of(const std::vector<Body>& bodies) {
+std::vector<Candidate> planar_faces_of(const std::vector<Body>& bodies, const std::vector<BodyCap>& caps) {
   std::vector<Candidate> candidates;
+  for (const BodyCap& cap : caps) {
+    if (auto face = planar_face(cap.face)) candidates.push_back({cap.body, 0, *face});
+  }
+  const std::size_t of_caps = candidates.size();
+  const auto has_caps = [&](std::size_t body) {
+    return std::any_of(candidates.begin(), candidates.begin() + static_cast<std::ptrdiff_t>(of_caps),
+                       [body](const Candidate& cap) { return cap.body == body; });
+  };
   for (std::size_t i = 0; i < bodies.size(); ++i) {
-    if (!bodies[i].is_solid() || port_of(bodies[i])) continue;
+    if (!bodies[i].is_solid() || port_of(bodies[i]) || has_caps(i)) continue;
     TopTools_IndexedMapOfShape faces;
     TopExp::MapShapes(bodies[i].shape, TopAbs_FACE, faces);
     for (int f = 1; f <= faces.Extent(); ++f) {
@@ -84,7 +92,9 @@ void prefer(std::vector<Candidate>& candidates, Predicate holds) {
 
 std::string describe_face(const Candidate& candidate, const std::vector<Body>& bodies) {
   const gp_Pnt& at = candidate.face.center;
-  return fmt::format("face {} of {} at ({:.4f}, {:.4f}, {:.4f}) m", candidate.index,
+  const std::string face =
+      candidate.index == 0 ? std::string("opening") : fmt::format("face {}", candidate.index);
+  return fmt::format("{} of {} at ({:.4f}, {:.4f}, {:.4f}) m", face,
                      corefeed::quoted(bodies[candidate.body].name), at.X() / 1000, at.Y() / 1000,
                      at.Z() / 1000);
 }
@@ -131,7 +141,12 @@ Result<Candidate> face_under(const std::string& name, const TopoDS_Shape& shape,
   prefer(hits, [&](const Candidate& hit) { return last_component(bodies[hit.body].name) == element; });
   prefer(hits, [&](const Candidate& hit) { return says_flow_volume(bodies[hit.body]); });
   prefer(hits, [&](const Candidate& hit) { return !says_core(bodies[hit.body]); });
-  if (hits.size() == 1) return hits.front();
+  prefer(hits, [&](const Candidate& hit) { return hit.index > 0; });
+  const auto on_one_hole = [&](const Candidate& hit) {
+    return hit.index == 0 && hit.body == hits.front().body &&
+           overlap(hit.face, hits.front().face) > least_overlap;
+  };
+  if (hits.size() == 1 || std::all_of(hits.begin(), hits.end(), on_one_hole)) return hits.front();
   return geometry_warning(
       "ambiguous_port",
       fmt::format("port {} lies on {} faces, expected one: {}; name the part {} or place "
@@ -141,19 +156,19 @@ Result<Candidate> face_under(const std::string& name, const TopoDS_Shape& shape,
 
 bool is_taken(const std::vector<BoundPort>& ports, const Candidate& face) {
   return std::any_of(ports.begin(), ports.end(), [&face](const BoundPort& port) {
-    return port.body == face.body && port.face == face.index;
+    return port.body == face.body && port.face.IsSame(face.face.face);
   });
 }
 
 }  // namespace
 
-PortBinding bind_ports(const std::vector<Body>& bodies) {
+PortBinding bind_ports(const std::vector<Body>& bodies, const std::vector<BodyCap>& caps) {
   PortBinding binding;
   std::optional<std::vector<Candidate>> candidates;
   for (const Body& body : bodies) {
     const auto name = port_of(body);
     if (!name) continue;
-    if (!candidates) candidates = planar_faces_of(bodies);
+    if (!candidates) candidates = planar_faces_of(bodies, caps);
     const Result<Candidate> face = face_under(*name, body.shape, *candidates, bodies);
     if (!face) {
       binding.warnings.push_back(face.issues().front());
@@ -162,7 +177,7 @@ PortBinding bind_ports(const std::vector<Body>& bodies) {
           "port_repeated", fmt::format("port {} lies on {}, where another port lies already; it was left out",
                                        corefeed::quoted(*name), describe_face(face.value(), bodies))));
     } else {
-      binding.ports.push_back({*name, face.value().body, face.value().index});
+      binding.ports.push_back({*name, face.value().body, face.value().index, face.value().face.face});
     }
   }
   return binding;

@@ -140,8 +140,8 @@ Result<CadFile> read_step(std::istream& step, const std::optional<std::string>& 
   STEPCAFControl_Reader reader;
   reader.SetNameMode(true);
   reader.SetLayerMode(true);
-  // Nothing is decided by colors, dimensions, materials and views; the less is read, the less can fail.
-  reader.SetColorMode(false);
+  reader.SetColorMode(true);
+  // Nothing is decided by dimensions, materials and views; the less is read, the less can fail.
   reader.SetPropsMode(false);
   reader.SetGDTMode(false);
   reader.SetMatMode(false);

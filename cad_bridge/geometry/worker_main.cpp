@@ -50,6 +50,6 @@ int main(int argc, char** argv) {
   if (reply < 0) return 70;
   Message::DefaultMessenger()->ChangePrinters().Clear();
   std::ios::sync_with_stdio(false);
-  const auto measurement = corefeed::geometry::measure_step(std::cin, *request);
-  return write_all(reply, corefeed::geometry::write_reply(measurement)) ? 0 : 6;
+  const auto measured = corefeed::geometry::measure_step_with_marks(std::cin, *request);
+  return write_all(reply, corefeed::geometry::write_reply(measured)) ? 0 : 6;
 }

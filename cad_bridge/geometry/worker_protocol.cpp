@@ -33,6 +33,15 @@ bool read_text(const Json& json, const char* key, std::optional<std::string>& te
   return true;
 }
 
+bool read_names(const Json& json, std::vector<std::string>& names) {
+  if (!json.is_array()) return false;
+  for (const Json& name : json) {
+    if (!name.is_string()) return false;
+    names.push_back(name.get<std::string>());
+  }
+  return true;
+}
+
 bool read_shares(const Json& json, std::vector<double>& shares) {
   if (!json.is_array()) return false;
   for (const Json& share : json) {
@@ -60,20 +69,23 @@ std::optional<MeasureRequest> parse_request(std::string_view text) {
     if (count < 2 || count > most_sections) return std::nullopt;
     request.sections = static_cast<int>(count);
   }
+  if (const auto cores = json.find("cores"); cores != json.end() && !read_names(*cores, request.cores))
+    return std::nullopt;
   if (const auto at = json.find("at"); at != json.end() && !read_shares(*at, request.at)) return std::nullopt;
   return request;
 }
 
-std::string write_reply(const Result<std::string>& measurement) {
+std::string write_reply(const Result<Measured>& measured) {
   Json issues = Json::array();
-  if (!measurement) {
-    for (const Issue& issue : measurement.issues()) {
+  if (!measured) {
+    for (const Issue& issue : measured.issues()) {
       issues.push_back({{"code", issue.code}, {"text", issue.text}, {"severity", word_for(issue.severity)}});
     }
   }
-  const std::string body = fmt::format(R"({{"status":{},"issues":{},"measurement":{}}})", measurement ? 0 : 5,
-                                       issues.dump(-1, ' ', false, Json::error_handler_t::replace),
-                                       measurement ? measurement.value() : "null");
+  const std::string body =
+      fmt::format(R"({{"status":{},"issues":{},"measurement":{},"marks":{}}})", measured ? 0 : 5,
+                  issues.dump(-1, ' ', false, Json::error_handler_t::replace),
+                  measured ? measured.value().document : "null", measured ? measured.value().marks : "[]");
   return fmt::format("corefeed-reply 1 {}\n{}", body.size(), body);
 }
 

@@ -13,6 +13,9 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json to_json(const Opening& opening);
+Json to_json(const Blocker& blocker);
+Json to_json(const Cutout& cutout);
+Json to_json(const RimGap& gap);
 Json to_json(const Station& station);
 Json to_json(const Piece& piece);
 Json to_json(const Path& path);
@@ -36,8 +39,42 @@ Json to_json(const Opening& opening) {
           {"hydraulic_diameter", opening.hydraulic_diameter},
           {"center", to_json(opening.center)},
           {"normal", to_json(opening.normal)},
-          {"free_area", opening.area},
-          {"blocked_by", Json::array()}};
+          {"free_area", opening.free_area},
+          {"blocked_by", list(opening.blocked_by)}};
+}
+
+Json to_json(const Blocker& blocker) {
+  return {{"part", blocker.part},
+          {"gap", blocker.gap},
+          {"share", blocker.share},
+          {"open_perimeter", blocker.open_perimeter}};
+}
+
+Json to_json(const Cutout& cutout) {
+  Json json = {{"name", cutout.name},
+               {"area", cutout.area},
+               {"projected_area", cutout.projected_area},
+               {"perimeter", cutout.perimeter},
+               {"thickness", cutout.thickness},
+               {"center", to_json(cutout.center)},
+               {"normal", to_json(cutout.normal)},
+               {"free_area", cutout.free_area},
+               {"blocked_by", list(cutout.blocked_by)}};
+  if (cutout.louvre) {
+    json["louvre"] = {{"blades", cutout.louvre->blades},
+                      {"blade_angle", cutout.louvre->blade_angle},
+                      {"gross_area", cutout.louvre->gross_area},
+                      {"throat_area", cutout.louvre->throat_area}};
+  }
+  return json;
+}
+
+Json to_json(const RimGap& gap) {
+  return {{"duct", gap.duct},
+          {"core", gap.core},
+          {"rim_length", gap.rim_length},
+          {"gap_area", gap.gap_area},
+          {"face_coverage", gap.face_coverage}};
 }
 
 Json to_json(const Station& station) {
@@ -68,12 +105,20 @@ Json to_json(const Path& path) {
 }
 
 Json to_json(const MeasuredPart& part) {
-  return {{"name", part.name},
-          {"kind", part.kind},
-          {"volume", part.volume ? Json(*part.volume) : Json()},
-          {"openings", list(part.openings)},
-          {"paths", list(part.paths)},
-          {"cutouts", Json::array()}};
+  Json json = {{"name", part.name},
+               {"kind", part.kind},
+               {"volume", part.volume ? Json(*part.volume) : Json()},
+               {"openings", list(part.openings)},
+               {"paths", list(part.paths)},
+               {"cutouts", list(part.cutouts)}};
+  if (part.core) {
+    json["core"] = {{"face_area", part.core->face_area},
+                    {"free_face_area", part.core->free_face_area},
+                    {"depth", part.core->depth},
+                    {"center", to_json(part.core->center)},
+                    {"normal", to_json(part.core->normal)}};
+  }
+  return json;
 }
 
 Json to_json(const Issue& warning) { return {{"code", warning.code}, {"text", warning.text}}; }
@@ -92,7 +137,7 @@ Result<std::string> write_measurement(const Measurement& measurement) {
       {"unit", measurement.unit},
       {"bounding_box", {to_json(measurement.bounding_box[0]), to_json(measurement.bounding_box[1])}},
       {"parts", list(measurement.parts)},
-      {"gaps", Json::array()},
+      {"gaps", list(measurement.gaps)},
       {"warnings", list(measurement.warnings)}};
   if (!is_finite(json)) {
     return geometry_error("kernel_failure",
@@ -101,6 +146,21 @@ Result<std::string> write_measurement(const Measurement& measurement) {
   }
   // Names come from the file: bytes that are no UTF-8 are replaced, not refused.
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+std::string write_marks(const Measurement& measurement) {
+  Json marks = Json::array();
+  for (const MeasuredPart& part : measurement.parts) {
+    for (std::size_t i = 0; i < part.opening_marks.size() && i < part.openings.size(); ++i) {
+      const FaceMark& mark = part.opening_marks[i];
+      if (mark.layers.empty() && mark.color.empty()) continue;
+      marks.push_back({{"part", part.name},
+                       {"opening", part.openings[i].name},
+                       {"layers", mark.layers},
+                       {"color", mark.color}});
+    }
+  }
+  return marks.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
 }  // namespace corefeed::geometry

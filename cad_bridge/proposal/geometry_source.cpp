@@ -5,8 +5,11 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <functional>
 #include <map>
 #include <memory>
+
+#include "cad_bridge/proposal/opening_source.hpp"
 
 namespace corefeed::proposal {
 namespace {
@@ -24,22 +27,40 @@ std::string_view last_component(std::string_view path) {
   return slash == std::string_view::npos ? path : path.substr(slash + 1);
 }
 
-/// The part an element names, or the only one with openings.
+bool is_named(const std::string& name, const std::string& wanted) {
+  return name == wanted || last_component(name) == wanted;
+}
+
+/// What a part must have to serve an element.
+using Serves = std::function<bool(const worker::Part&)>;
+
+Serves serves(const model::GeometryReference& wanted) {
+  if (!wanted.cutout.empty()) return [](const worker::Part& part) { return !part.cutouts.empty(); };
+  if (!wanted.core.empty()) {
+    return [&wanted](const worker::Part& part) {
+      return part.core.has_value() && is_named(part.name, wanted.core);
+    };
+  }
+  return [](const worker::Part& part) { return !part.openings.empty(); };
+}
+
+/// The part an element names, or the only one that can serve it.
 Result<const worker::Part*> part_of(const worker::Measurement& measurement,
                                     const model::GeometryReference& wanted) {
+  const Serves fits = serves(wanted);
   std::vector<const worker::Part*> fitting;
   std::vector<std::string> names;
   for (const worker::Part& part : measurement.parts) {
-    names.push_back(part.name);
-    const bool named = part.name == wanted.part || last_component(part.name) == wanted.part;
-    if (wanted.part.empty() ? !part.openings.empty() : named) fitting.push_back(&part);
+    names.push_back(fmt::format("{} ({})", part.name, part.kind));
+    if (wanted.part.empty() ? fits(part) : is_named(part.name, wanted.part)) fitting.push_back(&part);
   }
   if (fitting.size() == 1) return fitting.front();
+  const std::string& name = wanted.part.empty() ? wanted.core : wanted.part;
   if (fitting.empty()) {
-    return fault("unknown_part",
-                 fmt::format("{} has no part {}; it has: {}", wanted.file,
-                             wanted.part.empty() ? "with openings" : corefeed::quoted(wanted.part),
-                             fmt::join(names, ", ")));
+    const std::string_view what = wanted.cutout.empty() ? "with openings" : "with cut-outs";
+    return fault("unknown_part", fmt::format("{} has no part {}; it has: {}", wanted.file,
+                                             name.empty() ? std::string(what) : corefeed::quoted(name),
+                                             fmt::join(names, ", ")));
   }
   return fault("several_parts", fmt::format("{} has several parts that fit; name one of them as \"part\": {}",
                                             wanted.file, fmt::join(names, ", ")));
@@ -85,16 +106,33 @@ Result<model::Piece> piece_from(const worker::Path& path, const worker::Piece& m
   return piece;
 }
 
-Result<model::MeasuredElement> path_from(const worker::Part& part, const model::GeometryReference& wanted) {
-  if (part.paths.size() != 1) {
-    return fault("no_path",
-                 fmt::format("the part {} of {} has {} paths between its openings; a duct path needs exactly "
-                             "one inlet and one outlet",
-                             corefeed::quoted(part.name), wanted.file, part.paths.size()));
+/// The path between the ends that are named, or the only one.
+Result<const worker::Path*> path_of(const worker::Part& part, const model::GeometryReference& wanted) {
+  std::vector<const worker::Path*> fitting;
+  std::vector<std::string> names;
+  for (const worker::Path& path : part.paths) {
+    names.push_back(fmt::format("{} -> {}", path.from, path.to));
+    const bool fits =
+        (wanted.from.empty() || wanted.from == path.from) && (wanted.to.empty() || wanted.to == path.to);
+    if (fits) fitting.push_back(&path);
   }
+  if (fitting.size() == 1) return fitting.front();
+  return fault(
+      "no_path",
+      fmt::format("the part {} of {} has {} paths that fit, expected one; name its ends as \"from\" and "
+                  "\"to\"; its paths: {}",
+                  corefeed::quoted(part.name), wanted.file, fitting.size(),
+                  names.empty() ? "none" : fmt::format("{}", fmt::join(names, ", "))));
+}
+
+Result<model::MeasuredElement> path_from(const worker::Part& part, const model::GeometryReference& wanted) {
+  const Result<const worker::Path*> path = path_of(part, wanted);
+  if (!path) return path.issues();
   model::MeasuredElement element;
-  for (const worker::Piece& measured : part.paths.front().pieces) {
-    Result<model::Piece> piece = piece_from(part.paths.front(), measured);
+  for (const worker::Piece& measured : path.value()->pieces) {
+    // The losses of a branching are those of the junction element that joins the paths.
+    if (measured.kind == "junction") continue;
+    Result<model::Piece> piece = piece_from(*path.value(), measured);
     if (!piece) return piece.issues();
     element.pieces.push_back(std::move(piece).value());
   }
@@ -107,34 +145,71 @@ Result<model::MeasuredElement> path_from(const worker::Part& part, const model::
   return element;
 }
 
-Result<model::MeasuredElement> opening_from(const worker::Part& part,
-                                            const model::GeometryReference& wanted) {
-  std::vector<std::string> names;
-  for (const worker::Opening& opening : part.openings) {
-    if (opening.name == wanted.opening) {
-      model::MeasuredElement element;
-      element.numbers.emplace_back("area", opening.area);
-      return element;
-    }
-    names.push_back(opening.name);
+Result<model::MeasuredElement> core_from(const worker::Part& part, const model::GeometryReference& wanted) {
+  if (!part.core) {
+    return fault("unknown_part", fmt::format("the part {} of {} is a {}, expected a core",
+                                             corefeed::quoted(part.name), wanted.file, part.kind));
   }
-  return fault("unknown_opening",
-               fmt::format("the part {} of {} has no opening {}; it has: {}", corefeed::quoted(part.name),
-                           wanted.file, corefeed::quoted(wanted.opening), fmt::join(names, ", ")));
+  model::MeasuredElement element;
+  element.numbers.emplace_back("face_area", part.core->face_area);
+  return element;
+}
+
+bool is_given(const model::Element& element, std::string_view key) {
+  const std::size_t place = losses::find_key(*element.numbers.kind, key);
+  return place != losses::npos && (element.numbers.given >> place & 1U) != 0;
+}
+
+Result<model::MeasuredElement> gap_from(const worker::Measurement& measurement,
+                                        const model::Element& wanted) {
+  const model::GeometryReference& geometry = *wanted.geometry;
+  std::vector<const worker::Gap*> fitting;
+  std::vector<std::string> names;
+  for (const worker::Gap& gap : measurement.gaps) {
+    names.push_back(fmt::format("{} before {}", gap.duct, gap.core));
+    if (is_named(gap.core, geometry.gap) && (geometry.part.empty() || is_named(gap.duct, geometry.part)))
+      fitting.push_back(&gap);
+  }
+  if (fitting.size() != 1) {
+    return fault("unknown_gap",
+                 fmt::format("{} has {} gaps between {} and the core {}, expected one; it has: {}",
+                             geometry.file, fitting.size(),
+                             geometry.part.empty() ? "a duct" : "the duct " + corefeed::quoted(geometry.part),
+                             corefeed::quoted(geometry.gap),
+                             names.empty() ? "none" : fmt::format("{}", fmt::join(names, ", "))));
+  }
+  const worker::Gap& gap = *fitting.front();
+  if (!(gap.gap_area > 0)) {
+    return fault("no_gap", fmt::format("the rim of {} lies on {}: there is no gap to leak through; leave the "
+                                       "leak out, or write its numbers",
+                                       corefeed::quoted(gap.duct), corefeed::quoted(gap.core)));
+  }
+  model::MeasuredElement element;
+  if (is_given(wanted, "depth")) {
+    element.numbers = {{"gap", gap.gap_area / gap.rim_length}, {"length", gap.rim_length}};
+  } else {
+    element.numbers = {{"area", gap.gap_area}};
+  }
+  return element;
 }
 
 }  // namespace
 
 Result<model::MeasuredElement> element_from(const worker::Measurement& measurement,
                                             const model::Element& element) {
-  const Result<const worker::Part*> part = part_of(measurement, *element.geometry);
-  if (!part) return part.issues();
-  const bool path = element.numbers.kind->law == nullptr;
-  Result<model::MeasuredElement> made =
-      path ? path_from(*part.value(), *element.geometry) : opening_from(*part.value(), *element.geometry);
+  const model::GeometryReference& wanted = *element.geometry;
+  const auto make = [&]() -> Result<model::MeasuredElement> {
+    if (!wanted.gap.empty()) return gap_from(measurement, element);
+    const Result<const worker::Part*> part = part_of(measurement, wanted);
+    if (!part) return part.issues();
+    if (element.numbers.kind->law == nullptr) return path_from(*part.value(), wanted);
+    if (!wanted.core.empty()) return core_from(*part.value(), wanted);
+    return opening_from(*part.value(), element);
+  };
+  Result<model::MeasuredElement> made = make();
   if (!made) return made;
   for (const worker::MeasureWarning& warning : measurement.warnings) {
-    Issue issue = fault(warning.code, fmt::format("{}: {}", element.geometry->file, warning.text));
+    Issue issue = fault(warning.code, fmt::format("{}: {}", wanted.file, warning.text));
     issue.severity = Severity::warning;
     made.value().warnings.push_back(std::move(issue));
   }
@@ -143,14 +218,27 @@ Result<model::MeasuredElement> element_from(const worker::Measurement& measureme
 
 model::GeometrySource step_source(const worker::WorkerLimits& limits) {
   auto measured = std::make_shared<std::map<std::string, Result<worker::Measurement>>>();
-  return [measured, limits](const model::Element& element) -> Result<model::MeasuredElement> {
-    const std::string& path = element.geometry->path;
-    auto known = measured->find(path);
-    if (known == measured->end()) {
-      known = measured->emplace(path, worker::measure_file(path, {}, limits)).first;
-    }
-    if (!known->second) return known->second.issues();
-    return element_from(known->second.value(), element);
+  const auto measure = [measured, limits](const std::string& path,
+                                          const std::string& core) -> const Result<worker::Measurement>& {
+    const std::string key = path + '\n' + core;
+    const auto known = measured->find(key);
+    if (known != measured->end()) return known->second;
+    worker::MeasureRequest request;
+    if (!core.empty()) request.cores = {core};
+    return measured->emplace(key, worker::measure_file(path, request, limits)).first->second;
+  };
+  return [measure](const model::Element& element) -> Result<model::MeasuredElement> {
+    const model::GeometryReference& wanted = *element.geometry;
+    const Result<worker::Measurement>& measurement = measure(wanted.path, "");
+    if (!measurement) return measurement.issues();
+    Result<model::MeasuredElement> made = element_from(measurement.value(), element);
+    const std::string& core = wanted.core.empty() ? wanted.gap : wanted.core;
+    if (made || core.empty()) return made;
+    // The model says that this part is a core, whatever its name.
+    const Result<worker::Measurement>& told = measure(wanted.path, core);
+    if (!told) return made;
+    Result<model::MeasuredElement> second = element_from(told.value(), element);
+    return second ? second : made;
   };
 }
 

@@ -62,6 +62,39 @@ std::string path_text(const worker::Path& path) {
   return text + stations_text(path);
 }
 
+std::string blocker_text(const worker::Blocker& blocker) {
+  return fmt::format("    {} covers {:.1f} % of it, gap {}, open along {}\n", blocker.part,
+                     100 * blocker.share, length(blocker.gap), length(blocker.open_perimeter));
+}
+
+std::string cutout_text(const worker::Cutout& cutout) {
+  std::string text =
+      fmt::format("  cut-out {}: {}, perimeter {}, edge {} thick", cutout.name, area(cutout.projected_area),
+                  length(cutout.perimeter), length(cutout.thickness));
+  // A curved skin across the hole is larger than what one sees of it.
+  if (cutout.area > 1.001 * cutout.projected_area)
+    text += fmt::format(", {} along the skin", area(cutout.area));
+  text += fmt::format(", free {}\n", area(cutout.free_area));
+  if (cutout.louvre) {
+    text += fmt::format("    louvre: {} blades at {}, gross area {}, throat {} (open fraction {:.3f})\n",
+                        cutout.louvre->blades, units::show(cutout.louvre->blade_angle, Quantity::angle),
+                        area(cutout.louvre->gross_area), area(cutout.louvre->throat_area),
+                        cutout.louvre->throat_area / cutout.louvre->gross_area);
+  }
+  for (const worker::Blocker& blocker : cutout.blocked_by) text += blocker_text(blocker);
+  return text;
+}
+
+std::string core_text(const worker::Core& core) {
+  return fmt::format("  face {}, free between the tubes {}, depth {}\n", area(core.face_area),
+                     area(core.free_face_area), length(core.depth));
+}
+
+std::string gap_text(const worker::Gap& gap) {
+  return fmt::format("gap {} - {}: {} along a rim of {}, {:.1f} % of the core's face covered\n", gap.duct,
+                     gap.core, area(gap.gap_area), length(gap.rim_length), 100 * gap.face_coverage);
+}
+
 std::string part_text(const worker::Part& part) {
   std::string text = fmt::format("{} ({})", part.name, part.kind);
   if (part.volume) text += ", volume " + units::show(*part.volume, Quantity::volume);
@@ -69,7 +102,10 @@ std::string part_text(const worker::Part& part) {
   for (const worker::Opening& opening : part.openings) {
     text += fmt::format("  opening {}: {}, perimeter {}, hydraulic diameter {}\n", opening.name,
                         area(opening.area), length(opening.perimeter), length(opening.hydraulic_diameter));
+    for (const worker::Blocker& blocker : opening.blocked_by) text += blocker_text(blocker);
   }
+  for (const worker::Cutout& cutout : part.cutouts) text += cutout_text(cutout);
+  if (part.core) text += core_text(*part.core);
   for (const worker::Path& path : part.paths) text += path_text(path);
   return text;
 }
@@ -82,6 +118,7 @@ std::string measurement_text(const worker::Measurement& measurement) {
                                  length(box[1][0] - box[0][0]), length(box[1][1] - box[0][1]),
                                  length(box[1][2] - box[0][2]));
   for (const worker::Part& part : measurement.parts) text += part_text(part);
+  for (const worker::Gap& gap : measurement.gaps) text += gap_text(gap);
   for (const worker::MeasureWarning& warning : measurement.warnings)
     text += "warning: " + warning.text + "\n";
   return text;

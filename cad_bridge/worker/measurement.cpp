@@ -263,11 +263,37 @@ Result<Measurement> read_measurement(std::string_view json, const std::string& f
   return measurement;
 }
 
+void take_marks(Measurement& measurement, std::string_view marks) {
+  const Json list = Json::parse(marks, nullptr, false);
+  if (!list.is_array()) return;
+  for (const Json& mark : list) {
+    std::optional<Issue> fault;
+    std::string part;
+    std::string name;
+    Opening marked;
+    const Reader from(mark, "", fault);
+    read(from, "part", part);
+    read(from, "opening", name);
+    read_if_present(from, "layers", marked.layers);
+    read_if_present(from, "color", marked.color);
+    if (fault) continue;
+    for (Part& each : measurement.parts) {
+      for (Opening& opening : each.openings) {
+        if (each.name != part || opening.name != name) continue;
+        opening.layers = marked.layers;
+        opening.color = marked.color;
+      }
+    }
+  }
+}
+
 Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,
                                  const WorkerLimits& limits) {
-  const auto json = run_worker(step_path, request, limits);
-  if (!json) return json.issues();
-  return read_measurement(json.value(), step_path);
+  const auto reply = ask_worker(step_path, request, limits);
+  if (!reply) return reply.issues();
+  Result<Measurement> measurement = read_measurement(reply.value().measurement, step_path);
+  if (measurement) take_marks(measurement.value(), reply.value().marks);
+  return measurement;
 }
 
 }  // namespace corefeed::worker

@@ -36,6 +36,8 @@ struct Opening {
   Direction normal{};  ///< out of the passage
   double free_area = 0;
   std::vector<Blocker> blocked_by;
+  std::vector<std::string> layers;  ///< of its face in the CAD file; not part of the printed document
+  std::string color;                ///< of its face, "#rrggbb", empty for none; likewise
 };
 
 struct Station {
@@ -139,6 +141,10 @@ struct Measurement {
 /// Reads the JSON of a measurement. `file` goes into the issues. Lists and what a kind of part does not have
 /// may be missing; a missing or misplaced number is an error: bad_measurement (geometry) with its pointer.
 Result<Measurement> read_measurement(std::string_view json, const std::string& file);
+
+/// Takes layers and colors of openings from the reply's list of marks: [{"part", "opening", "layers",
+/// "color"}]. What does not fit is left out.
+void take_marks(Measurement& measurement, std::string_view marks);
 
 /// `run_worker` and `read_measurement` in one.
 Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,

@@ -165,6 +165,12 @@ Result<std::string> judge_reply(std::string_view json, const std::string& file) 
   return issues;
 }
 
+std::string marks_of_reply(std::string_view json) {
+  const Json document = Json::parse(json, nullptr, false);
+  if (!document.is_object() || !document.contains("marks")) return {};
+  return document["marks"].dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
 std::string tame(std::string_view text) {
   std::string tamed(text.substr(0, 1000));
   for (char& c : tamed)

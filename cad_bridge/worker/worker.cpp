@@ -23,6 +23,7 @@ std::string request_json(const MeasureRequest& request, const std::string& file)
   const nlohmann::json json{{"part", word(request.part)},
                             {"sections", request.sections},
                             {"at", request.at},
+                            {"cores", request.cores},
                             {"assume_unit", word(request.assume_unit)},
                             {"file", file}};
   // A path may hold bytes that are no UTF-8.
@@ -50,7 +51,7 @@ std::string limit_met(const ChildEnd& end, const WorkerLimits& limits) {
   return {};
 }
 
-Result<std::string> judge_end(ChildEnd end, const std::string& file, const WorkerLimits& limits) {
+Result<WorkerReply> judge_end(ChildEnd end, const std::string& file, const WorkerLimits& limits) {
   if (const std::string limit = limit_met(end, limits); !limit.empty())
     return issue(file, "worker_limit", Status::limit,
                  fmt::format("reading the geometry met the limit of {}", limit));
@@ -75,12 +76,21 @@ Result<std::string> judge_end(ChildEnd end, const std::string& file, const Worke
     bad.text += said(end);
     return bad;
   }
-  return judge_reply(std::move(json).value(), file);
+  Result<std::string> measurement = judge_reply(json.value(), file);
+  if (!measurement) return measurement.issues();
+  return WorkerReply{std::move(measurement).value(), marks_of_reply(json.value())};
 }
 
 }  // namespace
 
 Result<std::string> run_worker(const std::string& step_path, const MeasureRequest& request,
+                               const WorkerLimits& limits) {
+  Result<WorkerReply> reply = ask_worker(step_path, request, limits);
+  if (!reply) return reply.issues();
+  return std::move(reply.value().measurement);
+}
+
+Result<WorkerReply> ask_worker(const std::string& step_path, const MeasureRequest& request,
                                const WorkerLimits& limits) {
   auto bytes = read_step_bytes(step_path, limits.prescan.bytes);
   if (!bytes) return bytes.issues();

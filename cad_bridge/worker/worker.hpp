@@ -14,9 +14,10 @@
 namespace corefeed::worker {
 
 struct MeasureRequest {
-  std::string part;         ///< measure this part alone; empty for all
-  int sections = 50;        ///< equally spaced stations of each path, both ends included
-  std::vector<double> at;   ///< further stations at these shares (0..1)
+  std::string part;                ///< measure this part alone; empty for all
+  std::vector<std::string> cores;  ///< parts or sub-assemblies that are cores whatever their names
+  int sections = 50;               ///< equally spaced stations of each path, both ends included
+  std::vector<double> at;          ///< further stations at these shares (0..1)
   std::string assume_unit;  ///< "mm", "cm", "m", "in" or "ft" for a file that names no unit; empty: none
 };
 
@@ -27,6 +28,14 @@ Result<std::string> find_worker();
 
 /// The same with given folders instead of those of program and library.
 Result<std::string> find_worker(const std::vector<std::string>& folders);
+
+/// What the program answers: the measurement as its own JSON text, and layers and colors of openings.
+struct WorkerReply {
+  std::string measurement;
+  std::string marks;  ///< JSON list, see `take_marks`; empty where there is none
+};
+Result<WorkerReply> ask_worker(const std::string& step_path, const MeasureRequest& request,
+                               const WorkerLimits& limits = {});
 
 /// The measurement as the program's own JSON text. Errors:
 /// input: missing_file, no_regular_file; usage: no_worker;

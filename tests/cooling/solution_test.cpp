@@ -227,6 +227,40 @@ TEST(CoolingSolution, LiquidsWithVaryingHeatCapacityCloseTheBalance) {
   }
 }
 
+TEST(CoolingSolution, HeldTemperatureGivesTheHeatThatBelongsToIt) {
+  Case problem = two_cores(0.7, 0.3);
+  problem.loops[0].fluid = fluids::water_glycol(0.5).value();
+  const Solution loaded = converged(problem);
+  problem.loops[0].held_temperature = loaded.loops[0].temperature;
+  problem.loops[0].heat_load = 20e3;  // a poor first guess
+  const Solution held = converged(problem);
+  EXPECT_NEAR(held.loops[0].heat, 80e3, 1e-6 * 80e3);
+  EXPECT_NEAR(value(held, "coolant.heat"), 80e3, 1e-6 * 80e3);
+  EXPECT_NEAR(held.loops[0].temperature_cold, loaded.loops[0].temperature_cold, 1e-6);
+  EXPECT_EQ(value(held, "coolant.temperature"), loaded.loops[0].temperature);
+  EXPECT_NEAR(value(held, "left.heat") + value(held, "right.heat"), 80e3, 1e-6 * 80e3);
+}
+
+TEST(CoolingSolution, HeatOfAHeldLoopFollowsItsTemperatureExactly) {
+  Case problem = two_cores(0.0, 0.0);
+  const auto heat_at = [&problem](double temperature) {
+    problem.loops[0].held_temperature = temperature;
+    return converged(problem);
+  };
+  const double slope = (heat_at(360.5).loops[0].heat - heat_at(359.5).loops[0].heat) / 1.0;
+  const Parameter held = heat_at(360.0).gradient("coolant.heat").back();
+  ASSERT_TRUE(held.owner == Parameter::Owner::loop && held.key == 1);
+  EXPECT_NEAR(held.derivative, slope, 1e-5 * slope);
+}
+
+TEST(CoolingSolution, HeldLoopWithoutAirGivesNoHeat) {
+  Builder builder = rig(0.0);
+  builder.add("radiator", "core", "face", "room", radiator_face);
+  Case problem = case_of(builder.network());
+  cool(problem, {"coolant", plain_liquid(3630.0), 2.0, 50e3, 0.0, 370.0}, {"radiator"});
+  EXPECT_NEAR(converged(problem).loops[0].heat, 0.0, 1.0);
+}
+
 TEST(CoolingSolution, CoreWithoutLoopLeavesTheAirAsItCame) {
   Builder builder = rig(300.0);
   builder.fixed("oven", 300.0, 350.0);

@@ -15,12 +15,13 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # sources, its private headers and the tests may include them.
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
-               "end_keys", "close_coupled", "entrance"},
+               "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
-                "reduced_elimination", "adjoint", "globalization"},
-    "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "conductance_fit", "fins",
-                "header", "passes", "pressure_drop", "tube_side"},
-    "model": {"reader", "document_syntax", "number_text", "issue_list"},
+                 "reduced_elimination", "adjoint", "globalization", "operating_points"},
+    "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
+                 "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side"},
+    "studies": {"lap_network", "spreads"},
+    "model": {"reader", "document_syntax", "number_text", "issue_list", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }
 

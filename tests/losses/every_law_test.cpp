@@ -47,7 +47,7 @@ std::string label(const LawCase& law, std::size_t seed) {
 }
 
 double middle_step(const LawCase& law, std::size_t seed, double value) {
-  double step = 1e-5 * std::max(std::abs(value), 1e-3);
+  double step = value == 0.0 ? 1e-8 : 1e-5 * std::abs(value);
   // A parameter such as a fillet may stand at its bound of 0, beyond which its law need not mean anything.
   if (seed == 0) step = 1e-5 * std::abs(flow_at(law, 1.0));
   return step;

@@ -20,12 +20,15 @@ using losses::Kind;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
+/// Whether an element of the kind may stand in the air.
+bool for_air(const Kind& kind) { return kind.law != nullptr && kind.carries != losses::Carries::liquid; }
+
 /// The rows of one kind that a model could hold.
 const std::vector<Variant>& variants(const Kind& kind) {
   static const std::map<const Kind*, std::vector<Variant>> all = [] {
     std::map<const Kind*, std::vector<Variant>> made;
     for (const Kind* one : losses::kinds()) {
-      if (one->law != nullptr) made[one] = corefeed::testing::variants_of(*one);
+      if (for_air(*one)) made[one] = corefeed::testing::variants_of(*one);
     }
     return made;
   }();
@@ -148,7 +151,7 @@ class Maker {
     if (random_.chance(0.08)) return add(pick({"core"}), from, to);
     std::vector<const Kind*> kinds;
     for (const Kind* kind : losses::kinds()) {
-      if (kind->law != nullptr && kind->ends == Ends::both) kinds.push_back(kind);
+      if (for_air(*kind) && kind->ends == Ends::both) kinds.push_back(kind);
     }
     add(*kinds[at(random_.count(0, static_cast<int>(kinds.size()) - 1))], from, to);
   }
@@ -176,7 +179,8 @@ class Maker {
     element.given = row.given;
     element.curves = row.curves;
     for (int attempt = 0; attempt < 5; ++attempt) {
-      for (std::size_t i = 0; i < row.numbers.size(); ++i) element.numbers[i] = shaken(element, i, row.numbers[i]);
+      for (std::size_t i = 0; i < row.numbers.size(); ++i)
+        element.numbers[i] = shaken(element, i, row.numbers[i]);
       if (consistent(element)) break;
       element.numbers = row.numbers;
     }
@@ -201,8 +205,8 @@ class Maker {
   }
 
   void set_fan(Element& fan) {
-    fan.fan_state = random_.chance(0.6) ? losses::FanState::on
-                                        : static_cast<losses::FanState>(random_.count(1, 3));
+    fan.fan_state =
+        random_.chance(0.6) ? losses::FanState::on : static_cast<losses::FanState>(random_.count(1, 3));
     const std::size_t points = losses::find_key(*fan.kind, "curve.points");
     if ((fan.given >> points & 1U) == 0) return;
     // Shut-off, the dip of the stall, the top behind it and free flow.
@@ -233,14 +237,15 @@ class Maker {
   void add_loops() {
     std::vector<std::size_t> cores;
     for (std::size_t e = 0; e < net_.elements.size(); ++e) {
-      if (net_.elements[e].kind->heated) cores.push_back(e);
+      if (losses::is_air_core(*net_.elements[e].kind)) cores.push_back(e);
     }
     if (cores.empty() || random_.chance(0.3)) return;
     const int loops = random_.count(1, 2);
     for (int l = 0; l < loops; ++l) {
       cooling::Loop loop;
       loop.name = fmt::format("loop{}", l);
-      loop.fluid = fluids::constant_liquid(random_.between(1900.0, 4200.0), unknown, unknown, unknown).value();
+      loop.fluid =
+          fluids::constant_liquid(random_.between(1900.0, 4200.0), unknown, unknown, unknown).value();
       loop.flow = random_.log_between(0.1, 3.0);
       loop.heat_load = random_.log_between(1e3, 8e4);
       problem_.loops.push_back(loop);

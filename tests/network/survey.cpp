@@ -11,8 +11,8 @@ namespace corefeed::network::testing {
 
 namespace {
 
-/// Whether some loop's cores, in the certified state with the loop at its highest temperature, really carry off
-/// less than its heat load: from the flows and the temperatures of the air before and behind each core.
+/// Whether some loop's cores, in the certified state with the loop at its highest temperature, really carry
+/// off less than its heat load: from the flows and the temperatures of the air before and behind each core.
 bool starves(const cooling::Case& problem, const cooling::Solution& solution) {
   const Network& net = problem.network;
   std::vector<double> given(problem.loops.size(), 0.0);
@@ -46,6 +46,7 @@ Surveyed survey_case(const cooling::Case& problem) {
   found.words = solution.explanation;
   found.residual = solution.certificate.worst();
   found.steps = solution.iterations;
+  found.points = static_cast<int>(1 + solution.further.size());
   if (!solution.certificate.met()) return found;
   if (solution.converged) found.ending = Ending::solved;
   if (solution.ending == cooling::Ending::no_steady_temperature && starves(problem, solution)) {

@@ -339,6 +339,42 @@ class WithCad(InFolder):
         self.assertEqual(len(part["paths"][0]["stations"]), 9)
         self.assertAlmostEqual(part["openings"][0]["area"], 0.042, delta=1e-8)
 
+    def vent_flow(self, panel):
+        shutil.copy(os.path.join(SAMPLES, panel), self.folder)
+        model = {"corefeed": 1, "title": "A bay with a vent",
+                 "ambient": {"temperature": "20 degC", "pressure": "101325 Pa", "relative_humidity": 0.5},
+                 "air": {"elements": {
+                     "mouth": {"kind": "inlet", "to": "bay", "area": "400 cm2", "cp": 0.8, "recovery": 0.95,
+                               "lip_loss": 0.3},
+                     "vent": {"kind": "vent", "from": "bay", "cp": -0.3, "discharge_coefficient": 0.62,
+                              "geometry": {"file": panel, "part": "vent_panel", "cutout": "cutout 1"}}},
+                     "nodes": {"bay": {"kind": "plenum"}}},
+                 "points": [{"name": "run", "speed": "150 km/h"}]}
+        status, out, message = run("solve", self.write(model), "--format", "json")
+        self.assertEqual(status, 0, message)
+        return json.loads(out)["points"][0]["elements"]["vent"]["flow"]
+
+    def test_a_rail_moved_by_10_mm_moves_the_answer(self):
+        before, after = self.vent_flow("vent_and_rail.step"), self.vent_flow("vent_and_rail_moved.step")
+        # 5 % more of the vent is free, the rest stands behind a curtain twice its size: 0.4 % by hand.
+        self.assertGreater(after, before * 1.003)
+
+    def test_what_stands_behind_a_vent_is_told(self):
+        status, out, _ = run("measure", os.path.join(SAMPLES, "vent_and_rail.step"))
+        self.assertEqual(status, 0)
+        self.assertIn("frame_rail covers 20.0 % of it, gap 30 mm", out)
+
+    def test_measure_writes_a_page(self):
+        status, out, message = run("measure", os.path.join(SAMPLES, "nose_duct.step"), "--html", self.path("nose.html"))
+        self.assertEqual(status, 0, message)
+        self.assertIn("nose_duct (flow volume)", out)
+        with open(self.path("nose.html"), encoding="utf-8") as file:
+            page = file.read()
+        self.assertTrue(page.startswith("<!DOCTYPE html>"))
+        self.assertIn("<svg", page)
+        status, _, _ = run("measure", os.path.join(SAMPLES, "nose_duct.step"), "--html", self.path("none/nose.html"))
+        self.assertEqual(status, 6)
+
     def test_validate(self):
         status, out, message = run("validate", CAR)
         self.assertEqual(status, 0, message)
@@ -353,6 +389,112 @@ class WithoutCad(unittest.TestCase):
         self.assertIn("without", message)
 
 
+class Lap(InFolder):
+    def setUp(self):
+        super().setUp()
+        model = golden()
+        model["loops"]["coolant"].update(thermal_mass="60 kJ/K", temperature_limit="90 degC")
+        model["loops"]["oil"].update(thermal_mass="12 kJ/K")
+        self.model = model
+        self.trace = self.lines("0,120,40", "20,200,70", "40,200,70", "60,120,40")
+
+    def lines(self, *rows, head="time [s],speed [km/h],heat_load.coolant [kW]"):
+        path = self.path("trace.csv")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write("\n".join((head, *rows)) + "\n")
+        return path
+
+    def test_text_on_one_page(self):
+        status, out, message = run("lap", self.write(self.model), self.trace)
+        self.assertEqual((status, message), (0, ""))
+        for words in ("the lap that repeats itself", "coolant", "of 90 degC", "cautions"):
+            self.assertIn(words, out)
+
+    def test_json_has_the_public_keys(self):
+        status, out, _ = run("lap", self.write(self.model), self.trace, "--format", "json")
+        self.assertEqual(status, 0)
+        lap = json.loads(out)
+        self.assertTrue(lap["cyclic"])
+        self.assertEqual(lap["time"], [0, 20, 40, 60])
+        self.assertEqual(len(lap["coolant.temperature"]), 4)
+        self.assertGreaterEqual(lap["peak"]["coolant"]["temperature"], max(lap["coolant.temperature"]))
+        self.assertGreaterEqual(lap["time_above"]["coolant"], 0)
+        self.assertLess(lap["table_error"]["largest"], 0.01)
+        for energy in lap["energy"].values():
+            self.assertAlmostEqual(energy["in"], energy["out"] + energy["stored"], delta=1e-6 * energy["in"])
+
+    def test_same_bytes_twice(self):
+        model = self.write(self.model)
+        first, second = (run("lap", model, self.trace, "--format", "json")[1] for _ in range(2))
+        self.assertEqual(first, second)
+
+    def test_output_ending_in_csv_is_a_table(self):
+        target = self.path("temperatures.csv")
+        status, out, _ = run("lap", self.write(self.model), self.trace, "--laps", "2", "-o", target)
+        self.assertEqual((status, out), (0, ""))
+        with open(target, encoding="utf-8") as file:
+            rows = file.read().splitlines()
+        self.assertEqual(rows[0], "time [s],lap,speed [km/h],coolant.temperature [degC],oil.temperature [degC]")
+        self.assertEqual(len(rows), 8)
+        self.assertEqual(rows[1], "0,1,120,30,30")
+
+    def test_missed_requirement_is_1(self):
+        for one in self.model["requirements"]:
+            if one["quantity"] == "oil.temperature":
+                one["at_most"] = "60 degC"
+        status, out, _ = run("lap", self.write(self.model), self.trace)
+        self.assertEqual(status, 1)
+        self.assertIn("not met", out)
+
+    def test_wrong_trace_is_3_with_the_place(self):
+        target = self.path("out.txt")
+        for row, fragment in (("10,,40", "trace.csv:3:4"), ("10,fast,40", "trace.csv:3:4"), ("-1,100,40", "trace.csv:3:1"),
+                              ("10,100", "trace.csv:3:1"), ("10,nan,40", "trace.csv:3:4")):
+            status, out, message = run("lap", self.write(self.model), self.lines("0,100,40", row), "-o", target)
+            self.assertEqual((status, out), (3, ""), message)
+            self.assertIn(fragment, message)
+            self.assertFalse(os.path.exists(target))
+        status, _, message = run("lap", self.write(self.model), self.lines("0,1", "1,1", head="time [s],sped [m/s]"))
+        self.assertEqual(status, 3)
+        self.assertIn('did you mean "sped"', message)
+        status, _, message = run("lap", self.write(self.model), self.path("none.csv"))
+        self.assertEqual(status, 3)
+        self.assertIn("none.csv", message)
+
+    def test_model_without_thermal_mass_is_3(self):
+        status, _, message = run("lap", self.write(golden()), self.trace)
+        self.assertEqual(status, 3)
+        self.assertIn("/loops/coolant", message)
+        self.assertIn("thermal_mass", message)
+
+    def test_wrong_command_line_is_2(self):
+        model = self.write(self.model)
+        self.assertEqual(run("lap", model)[0], 2)
+        self.assertEqual(run("lap", model, self.trace, "--laps", "0")[0], 2)
+        status, _, message = run("lap", model, self.trace, "--point", "nowhere")
+        self.assertEqual(status, 2)
+        self.assertIn("fast straight", message)
+
+    def test_starved_loop_is_4_by_name(self):
+        self.model["air"]["elements"]["flank_inlet"]["area"] = "0.3 cm2"
+        status, out, message = run("lap", self.write(self.model), self.trace, "--format", "json")
+        self.assertEqual(status, 4)
+        self.assertIn("oil_cooler gets", message)
+        self.assertIsNone(json.loads(out)["peak"]["oil"])
+
+    def test_timing_goes_to_standard_error(self):
+        status, out, message = run("lap", self.write(self.model), self.trace, "--timing")
+        self.assertEqual(status, 0)
+        self.assertIn("of real time", message)
+        self.assertNotIn("of real time", out)
+
+    @unittest.skipIf(CAD == "no-cad", "built without CAD")
+    def test_sample(self):
+        status, out, message = run("lap", CAR, os.path.join(SAMPLES, "hill_climb_lap.csv"))
+        self.assertEqual((status, message), (0, ""))
+        self.assertIn("thermostat", out)
+
+
 class Schema(InFolder):
     """The schema that editors use and the reader give the same verdict; python3-jsonschema is the judge."""
 
@@ -362,7 +504,8 @@ class Schema(InFolder):
         cls.validator = jsonschema.Draft7Validator(json.loads(run("schema")[1]))
 
     def test_examples_are_valid(self):
-        for path in (GOLDEN, CAR):
+        loops = [os.path.join(SAMPLES, name) for name in ("oil_loop.corefeed", "oil_cooler_bench.corefeed")]
+        for path in (GOLDEN, CAR, *loops):
             with open(path, encoding="utf-8") as file:
                 self.assertEqual([e.message for e in self.validator.iter_errors(json.load(file))], [])
 
@@ -376,6 +519,9 @@ class Schema(InFolder):
             "no ambient": lambda m: m.pop("ambient"),
             "points no list": lambda m: m.update(points={}),
             "humidity with unit": lambda m: m["ambient"].update(relative_humidity="40 %"),
+            "bare thermal mass": lambda m: m["loops"]["oil"].update(thermal_mass=12000),
+            "thermostat without end": lambda m: m["loops"]["oil"].update(thermostat={"opens_at": "80 degC"}),
+            "misspelt control": lambda m: m["loops"]["oil"].update(fan_control={"fan": {"on": "80 degC"}}),
             "unknown node kind": lambda m: m["air"]["nodes"]["core_face"].update(kind="box"),
         }
         for name, change in changes.items():

@@ -7,6 +7,7 @@
 
 #include "corefeed/fluids/air.hpp"
 #include "corefeed/fluids/liquid.hpp"
+#include "corefeed/fluids/oil_grade.hpp"
 #include "corefeed/losses/surroundings.hpp"
 #include "tests/fluids/if97_region1.hpp"
 #include "tests/published/published.hpp"
@@ -233,6 +234,39 @@ TEST(PublishedFluids, OilViscosityByTheStandard) {
       .met("60 degC, mm2/s", kinematic(60), 34.07389376, relative(1e-4))
       .met("80 degC, mm2/s", kinematic(80), 19.16839313, relative(1e-4))
       .met("120 degC, mm2/s", kinematic(120), 8.141522387, relative(1e-4));
+}
+
+// SAE J300, January 2015, as read on public pages. The upper end itself is not allowed.
+TEST(PublishedFluids, GradesOfEngineOil) {
+  struct Row {
+    const char* id;
+    const char* grade;
+    double lowest, below, high_shear;
+  };
+  for (const Row& row : {Row{"S-FL-33", "16", 6.1, 8.2, 2.3}, Row{"S-FL-34", "20", 6.9, 9.3, 2.6},
+                         Row{"S-FL-35", "30", 9.3, 12.5, 2.9}, Row{"S-FL-36", "10W-40", 12.5, 16.3, 3.5},
+                         Row{"S-FL-37", "50", 16.3, 21.9, 3.7}}) {
+    const OilGrade grade = oil_grade(row.grade).value();
+    Published(row.id, "SAE J300, January 2015", std::string("engine oil of grade ") + row.grade)
+        .met("least at 100 degC, mm2/s", grade.lowest * 1e6, row.lowest, absolute(1e-9))
+        .met("below at 100 degC, mm2/s", grade.below * 1e6, row.below, absolute(1e-9))
+        .met("least at 150 degC and high shear, mPa s", grade.high_shear * 1e3, row.high_shear,
+             absolute(1e-9));
+  }
+}
+
+TEST(PublishedFluids, WinterGradesOfEngineOil) {
+  struct Row {
+    const char* id;
+    const char* grade;
+    double lowest;
+  };
+  for (const Row& row : {Row{"S-FL-38", "0W", 3.8}, Row{"S-FL-39", "5W", 3.8}, Row{"S-FL-40", "10W", 4.1},
+                         Row{"S-FL-41", "20W", 5.6}, Row{"S-FL-42", "25W", 9.3}}) {
+    Published(row.id, "SAE J300, January 2015", std::string("engine oil of winter grade ") + row.grade)
+        .met("least at 100 degC, mm2/s", oil_grade(row.grade).value().lowest * 1e6, row.lowest,
+             absolute(1e-9));
+  }
 }
 
 }  // namespace

@@ -7,8 +7,8 @@
 #include "corefeed/cooling/conductance_fit.hpp"
 #include "corefeed/cooling/fins.hpp"
 #include "corefeed/cooling/passes.hpp"
-#include "corefeed/cooling/pressure_drop.hpp"
 #include "corefeed/cooling/tube_side.hpp"
+#include "corefeed/losses/core_drop.hpp"
 #include "tests/published/published.hpp"
 #include "tests/support/check.hpp"
 
@@ -172,10 +172,10 @@ TEST(PublishedHeatExchangers, SiederTateLaminar) {
 // Kays & London, Compact Heat Exchangers, 3rd ed. 1984, eq. 2-26a; computed from the relation.
 TEST(PublishedHeatExchangers, CorePressureDrop) {
   const double sigma = 0.7;
-  const Matrix<double> matrix{sigma, 0.35, 0.08, 0.035 * 55.0};
+  const losses::Matrix<double> matrix{sigma, 0.35, 0.08, 0.035 * 55.0};
   const double mean = 2 / (1 / 1.177 + 1 / 1.03);
   // The example gives the flux in the passages.
-  const double found = static_drop<double>(matrix, 9.0 * sigma, {1.177, 1.03, mean});
+  const double found = losses::static_drop<double>(matrix, 9.0 * sigma, {1.177, 1.03, mean});
   Published("S-HX-31", "Kays & London, Compact Heat Exchangers, 3rd ed., Eq. 2-26a; computed",
             "core with entrance, acceleration, friction and exit")
       .met("drop, Pa", found, 93.47119446, relative(1e-5));
@@ -205,7 +205,7 @@ TEST(PublishedHeatExchangers, LouveredFin) {
     Published(row.id, "Chang & Wang 1997 (j), Chang et al. 2000 (f), IJHMT 40 and 43; memory, computed",
               fmt::format("louvered fin, Re on the louver pitch {:g}", row.reynolds))
         .met("j", louver_colburn<double>(fin, row.reynolds), row.colburn, relative(1e-4))
-        .met("f (Fanning)", louver_fanning<double>(fin, 2.4e-3, row.reynolds), row.fanning, relative(1e-4));
+        .met("f (Fanning)", losses::louver_fanning<double>(fin, 2.4e-3, row.reynolds), row.fanning, relative(1e-4));
   }
 }
 

@@ -12,8 +12,6 @@
 /// branches. All use a medium of constant density, as the books do. Where the density does not matter a head
 /// h of liquid is the pressure rho g h of air: flow depends on g h alone. The examples were read in public
 /// transcriptions, their arithmetic redone apart from this program.
-///
-/// Left out: a net with demands at its nodes (a supply of a given flow is not an element here).
 namespace corefeed::network {
 namespace {
 
@@ -67,6 +65,40 @@ TEST(PublishedNetworks, ThreeReservoirs) {
       .met("from A, ft3/s", volume(rig, "from_a") / cubic_foot, 12.50631417, relative(0.002))
       .met("to B, ft3/s", volume(rig, "to_b") / cubic_foot, 2.232817387, relative(0.002))
       .met("to C, ft3/s", volume(rig, "to_c") / cubic_foot, 10.27349678, relative(0.002));
+}
+
+// Hardy Cross net with two sources, four demands and two loops, h = K Q|Q| in feet and ft3/s: K, demands and
+// the converged flows of a public lecture; the 10 ft between the sources follow from its corrections. Demands
+// are supplies that take out.
+TEST(PublishedNetworks, TwoSourcesFourDemandsTwoLoops) {
+  const auto pressure = [](double feet) { return density * foot_gravity * feet * foot; };
+  const auto coefficient = [](double k) {
+    return 2.0 * foot_gravity * foot * k / (cubic_foot * cubic_foot);  // on 1 m2
+  };
+  Builder builder(incompressible_air(density));
+  builder.fixed("a", pressure(10.0)).fixed("b", pressure(0.0));
+  struct Pipe {
+    const char *name, *from, *to;
+    double k, flow;
+  };
+  constexpr Pipe pipes[] = {{"A1", "a", "1", 0.38, 6.2899}, {"12", "1", "2", 2.89, 2.1287},
+                            {"14", "1", "4", 2.53, 2.1612}, {"42", "4", "2", 12.13, 0.32467},
+                            {"32", "3", "2", 2.17, 1.5466}, {"34", "3", "4", 2.89, 1.1635},
+                            {"B3", "b", "3", 0.94, 3.7101}};
+  for (const Pipe& pipe : pipes) {
+    builder.add(pipe.name, "loss", pipe.from, pipe.to, {{"area", 1.0}, {"loss", coefficient(pipe.k)}});
+  }
+  constexpr std::pair<const char*, double> demands[] = {{"1", 2.0}, {"2", 4.0}, {"3", 1.0}, {"4", 3.0}};
+  for (const auto& [node, flow] : demands) {
+    builder.add(std::string("demand_") + node, "supply", "", node, {{"flow", -density * cubic_foot * flow}});
+  }
+  const Outcome net = solved_network(builder.network());
+  Published row("S-NW-04", "University lecture CE3620 Water Resources Engineering, lecture 9, 2013",
+                "seven pipes of h = K Q|Q|");
+  for (const Pipe& pipe : pipes) {
+    row.met(std::string("in pipe ") + pipe.name + ", ft3/s", volume(net, pipe.name) / cubic_foot, pipe.flow,
+            relative(0.002));
+  }
 }
 
 /// The pipes of White, Fluid Mechanics, examples 6.17 and 6.18: water of nu 1.02e-6 m2/s. Air of a density

@@ -18,6 +18,9 @@ inline losses::Surroundings still_air() {
   return losses::surroundings_of(air, 101325.0, 293.15, 0.0, 0.0);
 }
 
+/// An engine oil, for kinds of liquid loops.
+inline fluids::Liquid engine_oil() { return fluids::oil(85e-6, 313.15, 14e-6, 373.15, 870.0).value(); }
+
 inline losses::Surroundings moving_air(double speed, double yaw = 0.0) {
   const fluids::Air air = fluids::humid_air(293.15, 101325.0, 0.0);
   return losses::surroundings_of(air, 101325.0, 293.15, speed, yaw);
@@ -124,7 +127,8 @@ class LawCase {
   bool to_plenum = false;
   losses::FanState fan_state = losses::FanState::on;
   losses::Leg leg = losses::Leg::straight;
-  double sibling_flow = 0;  ///< of a junction's other leg, kg/s
+  double sibling_flow = 0;               ///< of a junction's other leg, kg/s
+  fluids::Liquid liquid = engine_oil();  ///< what a kind of liquid loops carries
 
  private:
   template <class S>
@@ -139,6 +143,7 @@ class LawCase {
     in.value = values.data();
     in.given = given;
     in.outside = &outside;
+    if (kind_->carries == losses::Carries::liquid) in.liquid = &liquid;
     in.from_plenum = from_plenum;
     in.to_plenum = to_plenum;
     in.fan_state = fan_state;

@@ -25,6 +25,7 @@ inline double typical_value(const losses::Key& key) {
     case Quantity::area:
       // The areas around a hole are larger than the hole, and none equals another.
       if (key.name == "upstream_area" || key.name == "areas.common") return 0.09;
+      if (key.name == "fan_shadow.shroud_area") return 0.09;
       if (key.name == "downstream_area") return 0.12;
       return key.name == "outlet_area" ? 0.06 : 0.04;
     case Quantity::length:
@@ -37,6 +38,15 @@ inline double typical_value(const losses::Key& key) {
       return 1.2;
     case Quantity::air_flow:
       return 0.75;
+    case Quantity::volume_flow:
+      return 0.004;
+    case Quantity::volume:
+      return 2e-5;
+    case Quantity::flow_per_pressure:
+      return 1e-6;
+    case Quantity::temperature:
+      // A thermostat half open at the temperature before it.
+      return key.name == "fully_open_at" ? 312.0 : 300.0;
     case Quantity::pressure_difference:
       return 180.0;
     case Quantity::density:
@@ -103,6 +113,7 @@ inline void obey_rules(LawCase& law, std::string_view kept) {
       if (rule.kind == Kind::needs && first) {
         for (const std::string_view key : rule.keys) give(law, key, true);
       }
+      if (rule.kind == Kind::needs_one && first && count == 1) give(law, rule.keys[1], true);
       if ((rule.kind == Kind::exactly_one || rule.kind == Kind::any_of) && count == 0) {
         give(law, rule.keys.front(), true);
       }

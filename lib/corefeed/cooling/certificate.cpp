@@ -16,7 +16,8 @@ network::FlowState state_of(const Solved& solved) {
     for (const int place : list) values.push_back(place == network::none ? 0.0 : solved.x[at(place)]);
     return values;
   };
-  return {pick(places.flow), pick(places.pressure), pick(places.temperature), pick(places.leaving)};
+  return {pick(places.flow), pick(places.pressure), pick(places.temperature), pick(places.leaving),
+          pick(places.tube_loss)};
 }
 
 /// Heat that a core's air takes up from where it comes in to where it goes out, W.
@@ -54,11 +55,18 @@ network::Certificate certificate_of(const Solved& solved) {
     given[at(loop)] += taken;
   }
   for (std::size_t l = 0; l < given.size(); ++l) {
-    const bool cooled = std::count(solved.problem.loop_of.begin(), solved.problem.loop_of.end(),
-                                   static_cast<int>(l)) > 0;
-    // A loop without a steady temperature is held at the highest and gives off what it can.
-    const bool held = solved.x[at(solved.loops.temperature[l])] >= hottest_loop - 1e-3;
-    if (cooled && !held) heat.note(given[l] - solved.problem.loops[l].heat_load, solved.problem.loops[l].name);
+    const bool cooled =
+        std::count(solved.problem.loop_of.begin(), solved.problem.loop_of.end(), static_cast<int>(l)) > 0;
+    // The nodes of a network balance its heat.
+    if (!cooled || solved.problem.loops[l].is_network()) continue;
+    double load = solved.problem.loops[l].heat_load;
+    if (solved.loops.held[l]) {
+      load = solved.x[at(solved.loops.heat_load[l])];
+    } else if (solved.x[at(solved.loops.temperature[l])] >= hottest_loop_temperature - 1e-3) {
+      // A loop without a steady temperature stays at the highest and gives off what it can.
+      continue;
+    }
+    heat.note(given[l] - load, solved.problem.loops[l].name);
   }
   // Both were measured on scales of their own; the loops' may be the larger one.
   certificate.energy.worst *= certificate.energy.scale / heat.scale;

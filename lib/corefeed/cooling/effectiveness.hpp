@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <array>
 #include <cmath>
-#include <cstddef>
 
 #include "corefeed/losses/scalar.hpp"
 
@@ -66,52 +64,12 @@ inline Dual crossflow_sum(const Dual& ntu, const Dual& capacity_ratio) {
           sum.derivatives()[0] * ntu.derivatives() + sum.derivatives()[1] * capacity_ratio.derivatives()};
 }
 
-/// (1 - exp(-x))/x, 1 at x = 0, without the rounding of the difference.
-template <class S>
-S mean_decay(const Same<S>& x) {
-  using std::exp;
-  const S held = larger<S>(x, S(1e-3));
-  const S whole = (1.0 - exp(S(-held))) / held;
-  const S series = 1.0 - x * (1.0 / 2.0 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x / 120.0)));
-  return select<S>(above<S>(x, S(1e-3)), whole, series);
-}
-
-/// The crossflow series for x = C N up to 0.01: P(n+1, x)/x = exp(-x) sum_(k>n) x^(k-1)/k!, where the
-/// recursion would subtract nearly equal numbers.
-template <class S>
-S crossflow_slow_side(const Same<S>& ntu, const Same<S>& x) {
-  using std::exp;
-  constexpr int terms = 7;
-  std::array<S, terms> fast;
-  S term = exp(S(-ntu));
-  S rest = 1.0 - term;
-  for (int n = 0; n < terms; ++n) {
-    fast[static_cast<std::size_t>(n)] = rest;
-    term = term * ntu / static_cast<double>(n + 1);
-    rest = rest - term;
-  }
-  constexpr std::array<double, terms + 1> factorial{1, 2, 6, 24, 120, 720, 5040, 40320};
-  std::array<S, terms> power;
-  power[0] = S(1.0);
-  for (std::size_t n = 1; n < terms; ++n) power[n] = power[n - 1] * x;
-  S slow(0.0);
-  S sum(0.0);
-  for (std::size_t n = terms; n-- > 0;) {
-    slow = slow + power[n] / factorial[n];
-    sum = sum + fast[n] * slow;
-  }
-  const S result = sum * exp(S(-x));
-  return result;
-}
-
 /// Both fluids unmixed, `capacity_ratio` in [0, 1].
 template <class S>
 S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
-  constexpr double slow = 0.01;
-  const S x = capacity_ratio * ntu;
-  const S held_ratio = larger<S>(x, S(slow)) / larger<S>(ntu, S(1e-9));
-  const S result =
-      select<S>(above<S>(x, S(slow)), crossflow_sum(ntu, held_ratio), crossflow_slow_side<S>(ntu, x));
+  // At C = 0 the series is 0/0; a capacity ratio of 1e-9 differs from it in the ninth digit.
+  const S held_ratio = larger<S>(capacity_ratio, S(1e-9));
+  const S result = crossflow_sum(ntu, held_ratio);
   // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
   return select<S>(value_of(ntu) > 1e-8, result, ntu);
 }
@@ -119,16 +77,20 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
 template <class S>
 S crossflow_largest_mixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
+  const S ratio = larger<S>(capacity_ratio, S(1e-9));
   const S unmixed = 1.0 - exp(S(-ntu));
-  const S result = unmixed * mean_decay<S>(S(capacity_ratio * unmixed));
+  const S decay = exp(S(-ratio * unmixed));
+  const S result = (1.0 - decay) / ratio;
   return result;
 }
 
 template <class S>
 S crossflow_smallest_mixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   using std::exp;
-  const S exponent = ntu * mean_decay<S>(S(capacity_ratio * ntu));
-  const S result = 1.0 - exp(S(-exponent));
+  const S ratio = larger<S>(capacity_ratio, S(1e-9));
+  const S unmixed = 1.0 - exp(S(-ratio * ntu));
+  const S decay = exp(S(-unmixed / ratio));
+  const S result = 1.0 - decay;
   return result;
 }
 

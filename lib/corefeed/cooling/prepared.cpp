@@ -12,11 +12,9 @@
 namespace corefeed::cooling {
 namespace {
 
-std::shared_ptr<network::Network> connected(const Case& problem) {
+std::shared_ptr<network::Network> connected(Case& problem) {
+  mark_coupled(problem);
   auto net = std::make_shared<network::Network>(problem.network);
-  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-    net->elements[e].coupled = problem.loop_of[e] != network::none;
-  }
   network::connect_neighbors(*net);
   return net;
 }
@@ -35,9 +33,9 @@ struct Prepared::Internals {
   bool marked_solution = false;
 
   Internals(const Case& problem, const SolveOptions& given)
-      : network(connected(problem)),
-        options{.tolerance = given.tolerance, .most_iterations = given.most_iterations} {
+      : options{.tolerance = given.tolerance, .most_iterations = given.most_iterations} {
     solved.problem = problem;
+    network = connected(solved.problem);
     solved.problem.network = *network;
     solved.assembly = network::assemble(network);
     solved.loops = add_loops(solved.problem, solved.assembly);
@@ -81,8 +79,13 @@ std::optional<std::size_t> Prepared::input(std::string_view name) const {
   }
   for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
     if (solved.problem.loops[l].name != owner) continue;
-    if (key == "flow") return static_cast<std::size_t>(solved.loops.flow[l]);
-    if (key == "heat_load") return static_cast<std::size_t>(solved.loops.heat_load[l]);
+    const auto place = [](int parameter) -> std::optional<std::size_t> {
+      if (parameter == network::none) return std::nullopt;
+      return static_cast<std::size_t>(parameter);
+    };
+    if (key == "flow") return place(solved.loops.flow[l]);
+    const std::string_view found = solved.loops.held[l] ? "temperature" : "heat_load";
+    if (key == found) return place(solved.loops.given(l));
   }
   return std::nullopt;
 }
@@ -94,7 +97,9 @@ void Prepared::set(std::size_t input, double value) {
     return;
   }
   losses::Surroundings& outside = internals_->network->outside;
+  const double engine_speed = outside.engine_speed;
   outside = losses::surroundings_of(outside.air, outside.pressure, outside.temperature, value, outside.yaw);
+  outside.engine_speed = engine_speed;
 }
 
 std::optional<std::size_t> Prepared::output(std::string_view name) {

@@ -3,6 +3,9 @@
 
 #include <array>
 #include <cmath>
+#include <type_traits>
+
+#include "corefeed/cooling/liquid_quantities.hpp"
 
 namespace corefeed::cooling {
 namespace {
@@ -14,10 +17,7 @@ using units::Quantity;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
-struct Row {
-  std::string_view name;
-  Quantity quantity;
-};
+using Row = NumberRow;
 
 constexpr std::array<Row, 6> core_numbers{{{"heat", Quantity::power},
                                            {"effectiveness", Quantity::number},
@@ -118,15 +118,18 @@ Function parameter_function(int parameter) {
 /// Hot less what the cores took, over the loop's flow and heat capacity at the mean.
 Function cold_function(const Solved& solved, int loop) {
   const fluids::Liquid fluid = solved.problem.loops[at(loop)].fluid;
-  auto number = [fluid]<class S>(const S* x, const S* p) {
-    const S rough = p[1] / (p[0] * fluid.heat_capacity(x[0]));
-    const S mean = x[0] - 0.5 * rough;
-    const S fall = p[1] / (p[0] * fluid.heat_capacity(mean));
-    const S cold = x[0] - fall;
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [fluid, held]<class S>(const S* x, const S* p) {
+    const S hot = held ? p[1] : x[0];
+    const S heat = held ? x[0] : p[1];
+    const S rough = heat / (p[0] * fluid.heat_capacity(hot));
+    const S mean = hot - 0.5 * rough;
+    const S fall = heat / (p[0] * fluid.heat_capacity(mean));
+    const S cold = hot - fall;
     return cold;
   };
-  return make_function({solved.loops.temperature[at(loop)]},
-                       {solved.loops.flow[at(loop)], solved.loops.heat_load[at(loop)]}, number);
+  const int found = held ? solved.loops.heat_load[at(loop)] : solved.loops.temperature[at(loop)];
+  return make_function({found}, {solved.loops.flow[at(loop)], solved.loops.given(at(loop))}, number);
 }
 
 /// One vent in the sum of the cooling drag.
@@ -192,8 +195,13 @@ std::optional<Function> element_function(const Solved& solved, int e, std::strin
   if (what == "pressure_loss") return term_function(solved, e, Part::loss, 0);
   const std::size_t reported = reported_index(kind, what);
   if (reported != losses::npos) return term_function(solved, e, Part::reported, reported);
+  const network::Element& element = solved.problem.network.elements[at(e)];
+  for (const Row& row : liquid_rows(solved.problem, at(e))) {
+    if (row.name == what) return liquid_function(solved, e, row.name);
+  }
   const std::size_t velocity = reported_index(kind, "velocity");
-  if (what == "mach" && velocity != losses::npos) return term_function(solved, e, Part::mach, velocity);
+  if (what == "mach" && velocity != losses::npos && element.liquid == none)
+    return term_function(solved, e, Part::mach, velocity);
   if (solved.problem.loop_of[at(e)] == none) return std::nullopt;
   for (std::size_t i = 0; i < core_numbers.size(); ++i) {
     if (core_numbers[i].name == what) return heat_function(solved, e, i);
@@ -214,8 +222,49 @@ Function sum_function(const Solved& solved, const std::vector<int>& elements) {
   return make_function(std::move(unknowns), {}, number);
 }
 
+/// A core that is split into zones.
+bool is_split_core(const Case& problem, const Path& path) {
+  return path.parallel && problem.network.elements[at(path.elements.front())].kind->heated;
+}
+
+/// The sum of several numbers, each with a weight.
+Function weighted_sum(std::vector<Function> parts, std::vector<double> weights) {
+  std::vector<int> unknowns;
+  std::vector<int> parameters;
+  std::vector<std::array<std::size_t, 2>> begin;
+  for (const Function& part : parts) {
+    begin.push_back({unknowns.size(), parameters.size()});
+    unknowns.insert(unknowns.end(), part.unknowns.begin(), part.unknowns.end());
+    parameters.insert(parameters.end(), part.parameters.begin(), part.parameters.end());
+  }
+  auto sum = [parts, weights, begin]<class S>(const S* x, const S* p) {
+    S total(0.0);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+      total += weights[i] * parts[i].formula->evaluate(x + begin[i][0], p + begin[i][1]);
+    }
+    return total;
+  };
+  return make_function(std::move(unknowns), std::move(parameters), sum);
+}
+
+/// Heat of all zones, or their face velocity averaged over the face.
+std::optional<Function> split_core_function(const Solved& solved, const Path& path, std::string_view what) {
+  const bool heat = what == "heat" && solved.problem.loop_of[at(path.elements.front())] != none;
+  if (!heat && what != "face_velocity") return std::nullopt;
+  std::vector<Function> parts;
+  std::vector<double> weights;
+  for (const int e : path.elements) {
+    const network::Element& zone = solved.problem.network.elements[at(e)];
+    const std::size_t velocity = reported_index(*zone.kind, "face_velocity");
+    parts.push_back(heat ? heat_function(solved, e, 0) : term_function(solved, e, Part::reported, velocity));
+    weights.push_back(heat ? 1.0 : zone.numbers[losses::core::share]);
+  }
+  return weighted_sum(std::move(parts), std::move(weights));
+}
+
 /// Flow of the first piece; the pieces' losses summed. A junction has one flow, but a loss for each leg.
 std::optional<Function> path_function(const Solved& solved, const Path& path, std::string_view what) {
+  if (is_split_core(solved.problem, path) && what != "flow") return split_core_function(solved, path, what);
   if (what == "flow" && path.parallel) return sum_function(solved, path.elements);
   if (what == "flow") return unknown_function(solved.assembly.places.flow[at(path.elements.front())]);
   if (what != "pressure_loss" || path.parallel) return std::nullopt;
@@ -240,11 +289,31 @@ std::optional<Function> path_function(const Solved& solved, const Path& path, st
   return make_function(std::move(unknowns), std::move(parameters), number);
 }
 
+bool boils(const Loop& loop) { return std::isfinite(loop.boiling_temperature); }
+
+/// Kelvin between the hottest liquid and where it boils.
+Function boiling_margin(const Solved& solved, int loop) {
+  const double boiling = solved.problem.loops[at(loop)].boiling_temperature;
+  const int temperature = solved.loops.temperature[at(loop)];
+  const bool held = solved.loops.held[at(loop)];
+  auto number = [boiling, held]<class S>(const S* x, const S* p) {
+    const S margin = boiling - (held ? p[0] : x[0]);
+    return margin;
+  };
+  if (held) return make_function({}, {temperature}, number);
+  return make_function({temperature}, {}, number);
+}
+
 std::optional<Function> loop_function(const Solved& solved, int loop, std::string_view what) {
-  if (what == "temperature") return unknown_function(solved.loops.temperature[at(loop)]);
+  if (solved.problem.loops[at(loop)].is_network()) return network_loop_function(solved, loop, what);
+  const bool held = solved.loops.held[at(loop)];
+  const int temperature = solved.loops.temperature[at(loop)];
+  const int heat = solved.loops.heat_load[at(loop)];
+  if (what == "boiling_margin" && boils(solved.problem.loops[at(loop)])) return boiling_margin(solved, loop);
+  if (what == "temperature") return held ? parameter_function(temperature) : unknown_function(temperature);
   if (what == "temperature_cold") return cold_function(solved, loop);
   if (what == "flow") return parameter_function(solved.loops.flow[at(loop)]);
-  if (what == "heat") return parameter_function(solved.loops.heat_load[at(loop)]);
+  if (what == "heat") return held ? unknown_function(heat) : parameter_function(heat);
   return std::nullopt;
 }
 
@@ -274,8 +343,9 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     add(element.name, "flow", Quantity::mass_flow);
     add(element.name, "pressure_loss", Quantity::pressure_difference);
     for (const losses::Reported& row : element.kind->reported) add(element.name, row.name, row.quantity);
-    if (reported_index(*element.kind, "velocity") != losses::npos)
+    if (reported_index(*element.kind, "velocity") != losses::npos && element.liquid == none)
       add(element.name, "mach", Quantity::number);
+    for (const Row& row : liquid_rows(problem, e)) add(element.name, row.name, row.quantity);
     if (problem.loop_of[e] == none) continue;
     for (const Row& row : core_numbers) add(element.name, row.name, row.quantity);
   }
@@ -283,12 +353,16 @@ std::vector<NamedQuantity> quantity_names(const Case& problem) {
     for (const Row& row : path_numbers) {
       if (row.name == "flow" || !path.parallel) add(path.name, row.name, row.quantity);
     }
+    if (!is_split_core(problem, path)) continue;
+    add(path.name, "face_velocity", Quantity::velocity);
+    if (problem.loop_of[at(path.elements.front())] != none) add(path.name, "heat", Quantity::power);
   }
   for (const network::Node& node : problem.network.nodes) {
     for (const Row& row : node_numbers) add(node.name, row.name, row.quantity);
   }
   for (const Loop& loop : problem.loops) {
     for (const Row& row : loop_numbers) add(loop.name, row.name, row.quantity);
+    if (boils(loop)) add(loop.name, "boiling_margin", Quantity::temperature_difference);
   }
   for (const Row& row : car_numbers) {
     if (row.name != "cooling_drag_coefficient" || has_drag_coefficient(problem))
@@ -310,10 +384,15 @@ ElementState element_state(const Solved& solved, int e) {
                              value_at(solved, term_function(solved, e, Part::reported, i))});
   }
   const std::size_t velocity = reported_index(kind, "velocity");
-  if (velocity != losses::npos) {
+  const network::Element& element = solved.problem.network.elements[at(e)];
+  if (velocity != losses::npos && element.liquid == none) {
     state.numbers.push_back(
         {"mach", Quantity::number, value_at(solved, term_function(solved, e, Part::mach, velocity))});
   }
+  for (const Row& row : liquid_rows(solved.problem, at(e))) {
+    state.numbers.push_back({row.name, row.quantity, value_at(solved, liquid_function(solved, e, row.name))});
+  }
+  add_header_numbers(solved, e, state);
   if (solved.problem.loop_of[at(e)] == none) return state;
   for (std::size_t i = 0; i < core_numbers.size(); ++i) {
     const Row& number = core_numbers[i];
@@ -332,10 +411,13 @@ std::vector<Number> car_state(const Solved& solved) {
 }
 
 LoopState loop_state(const Solved& solved, int loop) {
-  return {.temperature = solved.x[at(solved.loops.temperature[at(loop)])],
-          .temperature_cold = value_at(solved, cold_function(solved, loop)),
-          .flow = solved.problem.loops[at(loop)].flow,
-          .heat = solved.problem.loops[at(loop)].heat_load};
+  const auto number = [&](std::string_view what) {
+    return value_at(solved, *loop_function(solved, loop, what));
+  };
+  return {.temperature = number("temperature"),
+          .temperature_cold = number("temperature_cold"),
+          .flow = number("flow"),
+          .heat = number("heat")};
 }
 
 std::optional<Function> quantity_function(const Solved& solved, std::string_view name) {

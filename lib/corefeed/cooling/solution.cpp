@@ -5,11 +5,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <mutex>
 
 #include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/network/adjoint.hpp"
+#include "corefeed/network/operating_points.hpp"
 #include "corefeed/network/solver.hpp"
 
 namespace corefeed::cooling {
@@ -19,6 +21,8 @@ struct Solution::Internals {
   // Made for the first gradient asked for; quantities then share its factors.
   mutable std::mutex mutex;
   mutable std::optional<network::Adjoint> adjoint;
+
+  static Solution describe(std::shared_ptr<Internals> internals, const network::Solved& ended);
 
   std::vector<double> gradient(const network::Function& quantity) const {
     const std::lock_guard lock(mutex);
@@ -41,7 +45,7 @@ std::string standstill(const Solved& solved, const Solution& solution) {
   const Case& problem = solved.problem;
   std::string text;
   for (std::size_t l = 0; l < problem.loops.size(); ++l) {
-    if (solution.loops[l].temperature < hottest_loop - 1e-3) continue;
+    if (solution.loops[l].temperature < hottest_loop_temperature - 1e-3) continue;
     std::string cores;
     double given = 0.0;
     for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
@@ -51,9 +55,10 @@ std::string standstill(const Solved& solved, const Solution& solution) {
                            solution.elements[e].flow);
     }
     text += fmt::format(
-        "{}the loop {} has no steady temperature below {:.0f} K, because too little air goes through {}: at that "
+        "{}the loop {} has no steady temperature below {:.0f} K, because too little air goes through {}: at "
+        "that "
         "temperature it would give off {:.3g} kW of its {:.3g} kW",
-        text.empty() ? "" : "; ", problem.loops[l].name, hottest_loop, cores, 1e-3 * given,
+        text.empty() ? "" : "; ", problem.loops[l].name, hottest_loop_temperature, cores, 1e-3 * given,
         1e-3 * problem.loops[l].heat_load);
   }
   return text;
@@ -74,22 +79,30 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
+/// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
+/// give then is no answer. "" where there is none such.
+std::string still_liquid(const Case& problem, const Solution& solution) {
+  constexpr double absurd = 573.15;  // K; no liquid of a car survives it
+  std::string text;
+  for (const Loop& loop : problem.loops) {
+    if (!loop.is_network() || loop.heated_node == network::none) continue;
+    const auto node = static_cast<std::size_t>(loop.heated_node);
+    if (!(solution.nodes[node].temperature > absurd)) continue;
+    text += fmt::format(
+        "{}no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or "
+        "its "
+        "cores get no air, so it has no steady temperature",
+        text.empty() ? "" : "; ", loop.name, problem.network.nodes[node].name,
+        solution.elements[static_cast<std::size_t>(loop.first)].flow);
+  }
+  return text;
+}
+
 }  // namespace
 
-Solution solve(const Case& problem, const SolveOptions& options) {
-  auto internals = std::make_shared<Solution::Internals>();
-  Solved& solved = internals->solved;
-  solved.problem = problem;
-  for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-    solved.problem.network.elements[e].coupled = problem.loop_of[e] != network::none;
-  }
-  network::connect_neighbors(solved.problem.network);
-  solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
-  solved.loops = add_loops(solved.problem, solved.assembly);
-  const network::Solved ended =
-      network::solve(solved.assembly, starts(solved.assembly.system),
-                     {.tolerance = options.tolerance, .most_iterations = options.most_iterations});
-  solved.x = ended.x;
+/// Everything about the state that `internals` holds.
+Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, const network::Solved& ended) {
+  const Solved& solved = internals->solved;
   Solution solution;
   solution.converged = ended.converged();
   solution.ending = solution.converged ? Ending::solved : Ending::not_converged;
@@ -101,12 +114,73 @@ Solution solve(const Case& problem, const SolveOptions& options) {
   solution.certificate = certificate_of(solved);
   if (!solution.converged) return solution;
   if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
-  const std::string unsteady = standstill(solved, solution);
+  const std::string still = still_liquid(solved.problem, solution);
+  const std::string unsteady = still.empty() ? standstill(solved, solution) : still;
   if (unsteady.empty()) return solution;
   solution.converged = false;
   solution.ending = Ending::no_steady_temperature;
   solution.explanation = unsteady;
   return solution;
+}
+
+namespace {
+
+network::SolveOptions options_of(const SolveOptions& options) {
+  return {.tolerance = options.tolerance, .most_iterations = options.most_iterations};
+}
+
+/// Adds what else the network can do. Where one state alone is stable the car is in that one.
+void add_others(const Solved& solved, const network::Solved& ended, const SolveOptions& options,
+                Solution& solution) {
+  const std::vector<network::OperatingPoint> points =
+      network::operating_points(solved.assembly, solved.x, options_of(options));
+  std::vector<Solution> states{std::move(solution)};
+  states.front().stable = points.front().stable;
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    auto internals = std::make_shared<Solution::Internals>();
+    internals->solved = solved;
+    internals->solved.x = points[i].x;
+    Solution other = Solution::Internals::describe(internals, ended);
+    if (!other.converged) continue;
+    other.stable = points[i].stable;
+    states.push_back(std::move(other));
+  }
+  const auto stable = [](const Solution& one) { return one.stable; };
+  const auto count = std::count_if(states.begin(), states.end(), stable);
+  const auto best = count == 1 ? std::find_if(states.begin(), states.end(), stable) : states.begin();
+  std::iter_swap(states.begin(), best);
+  solution = std::move(states.front());
+  solution.further.assign(std::make_move_iterator(states.begin() + 1), std::make_move_iterator(states.end()));
+  if (!solution.further.empty()) {
+    solution.explanation += fmt::format(
+        "; {} operating points found, {} of them stable; not proved to be all", states.size(), count);
+  } else if (!solution.stable) {
+    solution.explanation += "; the flow does not stay in this state by itself";
+  }
+}
+
+}  // namespace
+
+Solution solve(const Case& problem, const SolveOptions& options) {
+  auto internals = std::make_shared<Solution::Internals>();
+  Solved& solved = internals->solved;
+  solved.problem = problem;
+  mark_coupled(solved.problem);
+  network::connect_neighbors(solved.problem.network);
+  solved.assembly = network::assemble(std::make_shared<const network::Network>(solved.problem.network));
+  solved.loops = add_loops(solved.problem, solved.assembly);
+  const network::Solved ended =
+      network::solve(solved.assembly, starts(solved.assembly.system), options_of(options));
+  solved.x = ended.x;
+  Solution solution = Solution::Internals::describe(internals, ended);
+  const bool search = options.look_for_others && network::may_have_several(solved.problem.network);
+  if (solution.converged && search) add_others(solved, ended, options, solution);
+  return solution;
+}
+
+bool Solution::is_unique() const {
+  return stable &&
+         std::none_of(further.begin(), further.end(), [](const Solution& one) { return one.stable; });
 }
 
 std::optional<double> Solution::value(std::string_view quantity) const {
@@ -133,9 +207,14 @@ std::vector<Parameter> Solution::gradient(std::string_view quantity) const {
   }
   for (std::size_t l = 0; l < solved.problem.loops.size(); ++l) {
     const int loop = static_cast<int>(l);
-    list.push_back({Parameter::Owner::loop, loop, 0, slopes[static_cast<std::size_t>(solved.loops.flow[l])]});
-    list.push_back(
-        {Parameter::Owner::loop, loop, 1, slopes[static_cast<std::size_t>(solved.loops.heat_load[l])]});
+    const auto add = [&](std::size_t key, int place) {
+      if (place == network::none) return;
+      list.push_back({Parameter::Owner::loop, loop, key, slopes[static_cast<std::size_t>(place)]});
+    };
+    add(0, solved.loops.flow[l]);
+    add(1, solved.loops.given(l));
+    const int liquid = solved.problem.loops[l].liquid;
+    if (liquid != network::none) add(2, solved.assembly.places.viscosity[static_cast<std::size_t>(liquid)]);
   }
   return list;
 }

@@ -13,9 +13,15 @@
 namespace corefeed::cooling {
 
 struct SolveOptions {
-  double tolerance = 1e-10;   ///< largest scaled residual that counts as solved
+  double tolerance = 1e-10;    ///< largest scaled residual that counts as solved
   int most_iterations = 3000;  ///< Newton steps over all stages
+  /// Look for further operating points where a loss may fall while a flow rises.
+  bool look_for_others = true;
 };
+
+/// A loop that would have to be hotter than this to give off its heat has no steady temperature, K. Far above
+/// what any liquid bears, so that a core short of air still shows how short.
+inline constexpr double hottest_loop_temperature = 2000.0;
 
 /// How a solution ended.
 enum class Ending {
@@ -35,6 +41,13 @@ class Solution {
   std::string explanation;
   /// Balances of mass, energy and pressure, added up apart from the solver.
   network::Certificate certificate;
+  /// Whether the flow stays here by itself: a small disturbance dies out while temperatures hold.
+  bool stable = true;
+  /// Further states that the same network can be in, found by search; none without a fan that stalls, an
+  /// inlet in a boundary layer, a vent's table that falls or a junction. Each is a solution like this one.
+  std::vector<Solution> further;
+  /// Whether this is the only stable one of the states found.
+  bool is_unique() const;
 
   std::vector<ElementState> elements;  ///< as in the case's network
   std::vector<NodeState> nodes;

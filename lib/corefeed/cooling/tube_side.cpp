@@ -27,11 +27,6 @@ void note_range(std::vector<OutOfRange>& excesses, const OutOfRange& asked) {
   if (!(asked.found >= asked.low && asked.found <= asked.high)) excesses.push_back(asked);
 }
 
-double rectangular_nusselt(double aspect) {
-  const double a = aspect;
-  return 7.541 * (1 + a * (-2.610 + a * (4.970 + a * (-5.119 + a * (2.702 - a * 0.548)))));
-}
-
 TubeSection round_tube(double diameter) {
   TubeSection section;
   section.flow_area = std::numbers::pi / 4 * diameter * diameter;

@@ -9,10 +9,16 @@
 #include "corefeed/fluids/source.hpp"
 #include "corefeed/losses/friction.hpp"
 #include "corefeed/losses/scalar.hpp"
+#include "corefeed/losses/transition.hpp"
 
 /// Heat transfer and loss inside the tubes of a core, for every Reynolds number. Private to the library's
 /// sources.
 namespace corefeed::cooling {
+
+using losses::laminar_end;
+using losses::Transition;
+using losses::transition;
+using losses::turbulent_begin;
 
 /// A law asked for a value outside the data it was fitted to: the caller warns, the value stands.
 struct OutOfRange {
@@ -43,7 +49,15 @@ inline constexpr Source rectangular_duct_source{
 
 /// Nusselt number of developed laminar flow with four walls at one temperature; `aspect` is short side over
 /// long side. `rectangular_duct_source`.
-double rectangular_nusselt(double aspect);
+template <class S>
+S rectangular_nusselt(const S& aspect) {
+  const S inner = 2.702 - 0.548 * aspect;
+  const S fourth = -5.119 + aspect * inner;
+  const S third = 4.970 + aspect * fourth;
+  const S second = -2.610 + aspect * third;
+  const S result = 7.541 * (1.0 + aspect * second);
+  return result;
+}
 
 /// What the laws need of a tube's inside. Lengths in m.
 struct TubeSection {
@@ -81,41 +95,6 @@ template <class S>
 S reynolds_number(const TubeSection& section, const Same<S>& flow, const Same<S>& viscosity) {
   const S flux = flow / section.flow_area;
   const S result = flux * section.hydraulic_diameter() / viscosity;
-  return result;
-}
-
-/// 0 below, x above, a parabola over +-width between them: max(x, 0) without the jump of its slope.
-template <class S>
-S rounded_ramp(const Same<S>& x, double width) {
-  const S parabola = (x + width) * (x + width) / (4.0 * width);
-  const S upper = select<S>(value_of(x) > width, x, parabola);
-  return select<S>(value_of(x) < -width, S(0.0), upper);
-}
-
-/// Where laminar flow ends and turbulent flow begins. Between them the two laws' ends are mixed linearly
-/// (Gnielinski 1995); the corners are rounded so that the slope has no jump.
-inline constexpr double laminar_end = 2300;
-inline constexpr double turbulent_begin = 4000;
-
-/// How a Reynolds number is shared between the two laws; each law sees its own end through the transition.
-template <class S>
-struct Transition {
-  S laminar_reynolds;
-  S turbulent_reynolds;
-  S turbulent_share;
-};
-
-template <class S>
-Transition<S> transition(const Same<S>& reynolds) {
-  constexpr double span = turbulent_begin - laminar_end;
-  constexpr double corner = 0.05;
-  const S x = (reynolds - laminar_end) / span;
-  const S begun = rounded_ramp<S>(x, corner);
-  const S done = rounded_ramp<S>(S(x - 1.0), corner);
-  Transition<S> result;
-  result.laminar_reynolds = reynolds - span * begun;
-  result.turbulent_reynolds = turbulent_begin + span * done;
-  result.turbulent_share = begun - done;
   return result;
 }
 

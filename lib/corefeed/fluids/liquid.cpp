@@ -64,6 +64,13 @@ double Liquid::vapor_pressure(double temperature) const {
   return water_mole_fraction(share) * water_saturation_pressure(temperature);
 }
 
+double Liquid::vapor_pressure_slope(double temperature) const {
+  if (kind_ == Kind::constant) return nan;
+  if (kind_ == Kind::oil) return 0;
+  const double share = kind_ == Kind::water_glycol ? numbers_[share_at] : 0;
+  return water_mole_fraction(share) * water_saturation_slope(temperature);
+}
+
 double Liquid::boiling_temperature(double pressure) const {
   if (kind_ == Kind::constant || kind_ == Kind::oil) return nan;
   const double share = kind_ == Kind::water_glycol ? numbers_[share_at] : 0;

@@ -28,6 +28,9 @@ class Liquid {
   /// J/(kg K); always known.
   template <class S>
   S heat_capacity(const S& temperature) const;
+  /// J/kg above the liquid at 60 degC: the integral of `heat_capacity`.
+  template <class S>
+  S enthalpy(const S& temperature) const;
   /// Pa s.
   template <class S>
   S viscosity(const S& temperature) const;
@@ -36,6 +39,8 @@ class Liquid {
   S conductivity(const S& temperature) const;
   /// Vapor pressure, Pa absolute; 0 for oil, NaN for a constant liquid and beyond the critical point.
   double vapor_pressure(double temperature) const;
+  /// Its derivative by temperature, Pa/K.
+  double vapor_pressure_slope(double temperature) const;
   /// Temperature, K, at which the liquid boils under this absolute pressure; NaN where unknown (constant
   /// liquids, oil).
   double boiling_temperature(double pressure) const;
@@ -64,6 +69,7 @@ class Liquid {
   static constexpr int d341_a_at = 6;
   static constexpr int d341_b_at = 7;
   static constexpr int share_at = 0;
+  static constexpr double enthalpy_zero = 333.15;  // K
 
   Kind kind_ = Kind::constant;
   double numbers_[8] = {};

@@ -21,6 +21,16 @@ S polynomial(const std::array<double, n>& coefficients, const S& x) {
   return sum;
 }
 
+/// The integral from 0 to x of a polynomial.
+template <class S, std::size_t n>
+S integral(const std::array<double, n>& coefficients, const S& x) {
+  std::array<double, n> divided = coefficients;
+  for (std::size_t i = 0; i < n; ++i) divided[i] /= static_cast<double>(i + 1);
+  const S mean = polynomial(divided, x);
+  const S result = mean * x;
+  return result;
+}
+
 /// Water at ambient pressure: Kell 1975, J. Chem. Eng. Data 20, 97, 0 to 150 degC; from memory, within 0.02 %
 /// of IAPWS-IF97 at 0.25 MPa or saturation.
 template <class S>
@@ -35,11 +45,12 @@ S water_density(const S& temperature) {
 }
 
 /// Fit of ours to IAPWS-IF97 at 0.25 MPa or saturation, 273 to 423 K, within 0.03 %.
+inline constexpr std::array<double, 6> water_capacity{4183.37, 44.9985, 74.7526, -14.7679, 166.322, -124.475};
+
 template <class S>
 S water_heat_capacity(const S& temperature) {
-  constexpr std::array<double, 6> coefficients{4183.37, 44.9985, 74.7526, -14.7679, 166.322, -124.475};
   const S x = (temperature - 333.15) / 100.0;
-  return polynomial(coefficients, x);
+  return polynomial(water_capacity, x);
 }
 
 /// Sum of c (T/300)^e, the form of the IAPWS supplementary release SR6-08(2011).
@@ -77,16 +88,22 @@ S water_conductivity(const S& temperature) {
 }
 
 /// Share times a polynomial in share and temperature: what glycol adds to water, zero without glycol.
-template <class S, std::size_t shares>
-S glycol_part(const std::array<std::array<double, 3>, shares>& fit, double share, const S& temperature) {
+template <std::size_t shares>
+std::array<double, 3> glycol_coefficients(const std::array<std::array<double, 3>, shares>& fit,
+                                          double share) {
   std::array<double, 3> coefficients{};
   double power = share;
   for (const std::array<double, 3>& row : fit) {
     for (std::size_t i = 0; i < row.size(); ++i) coefficients[i] += power * row[i];
     power *= share;
   }
+  return coefficients;
+}
+
+template <class S, std::size_t shares>
+S glycol_part(const std::array<std::array<double, 3>, shares>& fit, double share, const S& temperature) {
   const S x = (temperature - 333.15) / 100.0;
-  return polynomial(coefficients, x);
+  return polynomial(glycol_coefficients(fit, share), x);
 }
 
 // Fits of ours to the ethylene glycol tables of the ASHRAE Handbook Fundamentals (2001), Physical Properties
@@ -160,6 +177,33 @@ S Liquid::heat_capacity(const S& temperature) const {
   }
   const S celsius = temperature - 273.15;
   const S result = numbers_[heat_capacity_at] + numbers_[heat_capacity_slope_at] * celsius;
+  return result;
+}
+
+template <class S>
+S Liquid::enthalpy(const S& temperature) const {
+  const S x = (temperature - enthalpy_zero) / 100.0;
+  switch (kind_) {
+    case Kind::constant: {
+      const S result = numbers_[heat_capacity_at] * 100.0 * x;
+      return result;
+    }
+    case Kind::water: {
+      const S result = 100.0 * detail::integral(detail::water_capacity, x);
+      return result;
+    }
+    case Kind::water_glycol: {
+      const auto part = detail::glycol_coefficients(detail::glycol_heat_capacity, numbers_[share_at]);
+      const S water = detail::integral(detail::water_capacity, x);
+      const S glycol = detail::integral(part, x);
+      const S result = 100.0 * (water + glycol);
+      return result;
+    }
+    case Kind::oil:
+      break;
+  }
+  const S middle = 0.5 * (temperature + enthalpy_zero);
+  const S result = 100.0 * x * heat_capacity(middle);
   return result;
 }
 

@@ -36,6 +36,24 @@ double water_saturation_pressure(double temperature) {
   return 1e6 * root * root * root * root;
 }
 
+double water_saturation_slope(double temperature) {
+  if (!(temperature >= coldest && temperature <= critical_temperature)) return nan;
+  const double gap = temperature - n10;
+  const double theta = temperature + n9 / gap;
+  const double a = theta * theta + n1 * theta + n2;
+  const double b = n3 * theta * theta + n4 * theta + n5;
+  const double c = n6 * theta * theta + n7 * theta + n8;
+  const double da = 2 * theta + n1;
+  const double db = 2 * n3 * theta + n4;
+  const double dc = 2 * n6 * theta + n7;
+  const double inner = std::sqrt(b * b - 4 * a * c);
+  const double d_inner = (b * db - 2 * (a * dc + c * da)) / inner;
+  const double below = -b + inner;
+  const double root = 2 * c / below;
+  const double d_root = (2 * dc - root * (-db + d_inner)) / below;
+  return 4e6 * root * root * root * d_root * (1 - n9 / (gap * gap));
+}
+
 double water_saturation_temperature(double pressure) {
   if (!(pressure >= water_saturation_pressure(coldest) && pressure <= critical_pressure)) return nan;
   const double beta = std::pow(pressure * 1e-6, 0.25);

@@ -7,6 +7,8 @@ namespace corefeed::fluids {
 /// Held up to the critical point; below the triple point the equations go on smoothly over supercooled
 /// water, used here down to 233 K. NaN outside.
 double water_saturation_pressure(double temperature);
+/// d/dT of `water_saturation_pressure`, Pa/K.
+double water_saturation_slope(double temperature);
 double water_saturation_temperature(double pressure);
 
 }  // namespace corefeed::fluids

@@ -49,4 +49,12 @@ class Curve {
   std::shared_ptr<const Cubic> cubic_;
 };
 
+/// The points of a test that several numbers describe (`CurveForm::beside`).
+struct TestPoints {
+  std::size_t abscissa = 0;              ///< which of `CurveForm::abscissas`
+  std::vector<std::size_t> alternative;  ///< which of each of `CurveForm::beside`
+  /// Abscissa, what stands beside it, ordinate; all of one length, SI.
+  std::vector<std::vector<double>> columns;
+};
+
 }  // namespace corefeed::losses

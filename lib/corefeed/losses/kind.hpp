@@ -25,8 +25,12 @@ enum class Need {
   standard   ///< absent means `Key::standard`
 };
 
-/// What a key that holds a name points at.
-enum class Refers { nothing, core, loop };
+/// What a key that holds a name points at. A part (`whole`) takes every number that it does not give itself
+/// from the element of its own kind that it names.
+enum class Refers { nothing, core, loop, whole, cooler };
+
+/// What an element of a kind may carry.
+enum class Carries { air, liquid, either };
 
 /// 1-sigma of a number: relative to its value, plus an absolute part in SI units.
 struct Spread {
@@ -48,6 +52,9 @@ struct Column {
 struct CurveForm {
   std::vector<Column> abscissas;
   Column ordinate;
+  /// Further numbers of each point, of each any one. With them it is no curve but the points of a test, in
+  /// any order, which are fitted and not interpolated.
+  std::vector<std::vector<Column>> beside{};
   std::size_t least_points = 2;
   bool from_origin = false;  ///< zero at zero: that point is added where it is not given
   bool rising = false;       ///< the ordinate has to rise with the abscissa
@@ -74,14 +81,15 @@ struct Key {
   bool by_point = false;                    ///< an operating point may give it instead
   bool coefficient = false;                 ///< a handbook coefficient of the law, rarely touched by a user
   bool shared = false;                      ///< its error is one and the same in every element of the kind
+  bool own_of_part = false;                 ///< a part may have its own instead of its whole's
   /// The key holds a measured curve: a list of points, or the name of a CSV file.
   const CurveForm* curve = nullptr;
 };
 
 /// Which keys may or must stand together. `keys` holds key names or the names of objects.
 struct Rule {
-  enum class Kind { exactly_one, at_most_one, any_of, needs } kind;
-  std::vector<std::string_view> keys;  ///< for `needs`: the first asks for all the others
+  enum class Kind { exactly_one, at_most_one, any_of, needs, needs_one } kind;
+  std::vector<std::string_view> keys;  ///< for `needs` (`needs_one`): the first asks for (one of) the others
 };
 
 /// A number that an element of the kind reports besides flow and pressure_loss.
@@ -97,6 +105,15 @@ struct Range {
   double lowest;
   double highest;
   std::string_view meaning;  ///< what is wrong outside, as a sentence part
+  std::string_view where{};  ///< holds only where this key stands in the model; everywhere if empty
+};
+
+/// How well one half of an element is known, where that can differ: by test, by CFD, by its geometry.
+struct Basis {
+  std::string_view half;   ///< "pressure loss"
+  std::string_view level;  ///< "tested points"
+  std::string_view source;
+  Tag tag = Tag::from_memory;
 };
 
 /// Where an element may stand.
@@ -127,10 +144,12 @@ struct Example {
     double value;  ///< SI; the place of the word for a key with choices
   };
   std::vector<Given> numbers;
-  double velocity = 10.0;     ///< m/s through `area`
-  double area = 0.0;          ///< m2
-  double speed = 0.0;         ///< of the car, m/s; openings alone need one
-  double branch_share = 0.0;  ///< three ports: of the flow into the branch, whose leg is shown
+  double velocity = 10.0;            ///< m/s through `area`
+  double area = 0.0;                 ///< m2
+  double speed = 0.0;                ///< of the car, m/s; openings alone need one
+  double engine_speed = 0.0;         ///< rad/s; pumps alone need one
+  double pressure_difference = 0.0;  ///< Pa, from minus to; valves alone need one
+  double branch_share = 0.0;         ///< three ports: of the flow into the branch, whose leg is shown
   std::vector<std::array<double, 2>> curve_points{};  ///< SI, for the kind's curve if it has one
 };
 
@@ -139,7 +158,10 @@ struct Kind {
   std::string_view name;     ///< "diffuser"
   std::string_view title;    ///< "Diffuser"
   std::string_view meaning;  ///< what it stands for in the car, one sentence
+  /// The word for it in a model, where that is another: a core is called so on both its sides.
+  std::string_view word{};
   Ends ends = Ends::both;
+  Carries carries = Carries::air;
   std::vector<Key> keys;
   std::vector<Rule> rules{};
   std::string_view formula;    ///< the law in words and symbols
@@ -154,11 +176,13 @@ struct Kind {
   std::string (*contradiction)(const Values&) = nullptr;
   /// Says where the law had to hold one of the numbers at a limit, or "": becomes a warning of the result.
   std::string (*mended)(const Values&) = nullptr;
+  /// What the numbers of such an element rest on; null for a kind that is known in one way only.
+  std::vector<Basis> (*basis)(const Values&) = nullptr;
   std::vector<Reported> reported{};
   std::vector<std::string_view> items{};  ///< names of the parts that sum to pressure_loss
   bool pays_entrance = false;             ///< loses an entrance head where it starts in a plenum
   bool dumps_head = false;                ///< loses its leaving head where it ends in a plenum
-  bool heated = false;                    ///< the air leaves with a temperature of its own
+  bool heated = false;                    ///< the stream leaves with a temperature of its own
   bool monotone = true;                   ///< the loss rises with flow
   /// Whether an element with these numbers is monotone, where that depends on them; wins over `monotone`.
   bool (*monotone_of)(const Values&) = nullptr;
@@ -171,6 +195,18 @@ std::span<const Kind* const> kinds();
 
 /// The kind of this name, or null.
 const Kind* find_kind(std::string_view name);
+
+/// The kind that a model's `air` (or its loops) calls by this word, or null.
+const Kind* find_kind(std::string_view word, bool liquid);
+
+/// How a model writes the kind.
+std::string_view word_of(const Kind& kind);
+
+/// Whether an element of the kind may stand in `air`, or in a loop.
+bool may_carry(const Kind& kind, bool liquid);
+
+/// A core on its air side.
+bool is_air_core(const Kind& kind);
 
 /// Place of a key in `kind.keys`, or npos.
 std::size_t find_key(const Kind& kind, std::string_view name);

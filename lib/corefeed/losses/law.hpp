@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <memory>
 
+#include "corefeed/fluids/liquid.hpp"
 #include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/losses/scalar.hpp"
@@ -22,10 +23,13 @@ struct Input {
   S pressure_to{0};
   S temperature_from{0};
   S temperature_to{0};
-  S temperature_out{0};      ///< of the air as it leaves; differs from upstream for a heated kind alone
+  S temperature_out{0};      ///< of the stream as it leaves; differs from upstream for a heated kind alone
+  S tube_loss{0};            ///< inside the tubes of a core, which the room that knows its heat computes, Pa
   const S* value = nullptr;  ///< the element's numbers, SI, by place of the key
   std::uint64_t given = 0;
   const Surroundings* outside = nullptr;
+  const fluids::Liquid* liquid = nullptr;  ///< what flows; null for air
+  S viscosity_factor{1};                   ///< on the liquid's own viscosity
   bool from_plenum = false;
   bool to_plenum = false;
   FanState fan_state = FanState::on;
@@ -86,7 +90,7 @@ inline constexpr double still_velocity = 1e-3;
 /// Width over which a coefficient changes from its forward to its reverse value; m/s.
 inline constexpr double reversal_velocity = 0.5;
 
-/// The air at one section of an element.
+/// What flows at one section of an element.
 template <class S>
 struct Local {
   S density;   ///< kg/m3, static
@@ -112,16 +116,52 @@ S static_density(const Same<S>& flux, const Same<S>& total_pressure, const Same<
   return density;
 }
 
+/// The temperature at which a liquid's properties are taken: a trial state of the solver may be far from any
+/// liquid, whose fits then mean nothing.
+template <class S>
+S held_temperature(const Same<S>& temperature) {
+  return held_between<S>(temperature, 233.15, 473.15);
+}
+
+/// J/kg, going on straight where the properties are held.
+template <class S>
+S liquid_enthalpy(const fluids::Liquid& liquid, const Same<S>& temperature) {
+  const S held = held_temperature<S>(temperature);
+  const S enthalpy = liquid.enthalpy(held) + liquid.heat_capacity(held) * (temperature - held);
+  return enthalpy;
+}
+
+/// Density of what flows, at rest; gauge pressure in Pa, temperature in K.
+template <class S>
+S density_at(const Input<S>& in, const Same<S>& gauge_pressure, const Same<S>& temperature) {
+  if (in.liquid != nullptr) return in.liquid->density(held_temperature<S>(temperature));
+  // A trial pressure of the solver may lie below vacuum; the density then stays that of a tenth of ambient.
+  const double ambient = in.outside->pressure;
+  const S pressure = larger<S>(S(gauge_pressure + ambient), S(0.1 * ambient));
+  return in.outside->air.density(pressure, S(temperature));
+}
+
+/// Viscosity of what flows, Pa s.
+template <class S>
+S viscosity_at(const Input<S>& in, const Same<S>& temperature) {
+  if (in.liquid == nullptr) return in.outside->air.viscosity(S(temperature));
+  const S own = in.liquid->viscosity(held_temperature<S>(temperature));
+  return in.viscosity_factor * own;
+}
+
 /// The section of area `area` with given total pressure (Pa above ambient) and total temperature.
 template <class S>
 Local<S> local_state(const Input<S>& in, const Same<S>& area, const Same<S>& gauge_pressure,
                      const Same<S>& temperature) {
   Local<S> local;
   const S flux = in.mass_flow / area;
-  // A trial pressure of the solver may lie below vacuum; the density then stays that of a tenth of ambient.
-  const double ambient = in.outside->pressure;
-  const S pressure = larger<S>(S(gauge_pressure + ambient), S(0.1 * ambient));
-  local.density = static_density<S>(flux, pressure, temperature, in.outside->air);
+  if (in.liquid != nullptr) {
+    local.density = density_at<S>(in, gauge_pressure, temperature);
+  } else {
+    const double ambient = in.outside->pressure;
+    const S pressure = larger<S>(S(gauge_pressure + ambient), S(0.1 * ambient));
+    local.density = static_density<S>(flux, pressure, temperature, in.outside->air);
+  }
   local.velocity = flux / local.density;
   local.speed = rounded_magnitude<S>(local.velocity, still_velocity);
   local.head = 0.5 * local.density * local.velocity * local.speed;
@@ -148,7 +188,7 @@ Local<S> mean_state(const Input<S>& in, const Same<S>& area) {
 template <class S>
 S reynolds_of(const Input<S>& in, const Local<S>& local, const Same<S>& diameter) {
   const S temperature = select<S>(in.forward(), in.temperature_from, in.temperature_to);
-  const S viscosity = in.outside->air.viscosity(temperature);
+  const S viscosity = viscosity_at<S>(in, temperature);
   const S reynolds = local.density * local.speed * diameter / viscosity;
   return reynolds;
 }

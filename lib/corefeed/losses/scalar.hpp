@@ -97,6 +97,14 @@ S fourth_power(const Same<S>& x) {
   return result;
 }
 
+/// 0 below, x above, a parabola over +-width between them: max(x, 0) without the jump of its slope.
+template <class S>
+S rounded_ramp(const Same<S>& x, const Same<S>& width) {
+  const S parabola = (x + width) * (x + width) / (4.0 * width);
+  const S upper = select<S>(above<S>(x, width), x, parabola);
+  return select<S>(above<S>(S(-width), x), S(0.0), upper);
+}
+
 /// a^b for positive a, with both allowed to carry derivatives.
 template <class S>
 S power(const Same<S>& a, const Same<S>& b) {

@@ -17,6 +17,7 @@ struct Surroundings {
   double total_pressure = 0;     ///< freestream total pressure, Pa above ambient
   double total_temperature = 0;  ///< K
   double mach = 0;
+  double engine_speed = 0;  ///< rad/s; of pumps that the engine drives
 };
 
 /// Freestream from ambient state and speed: total pressure = q (1 + M^2/4), exact to 0.02 % at M 0.3; total

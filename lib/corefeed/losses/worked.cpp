@@ -48,8 +48,14 @@ Worked worked_value(const Kind& kind) {
   in.outside = &outside;
   in.value = numbers.data();
   in.curves = curves.data();
-  in.temperature_from = in.temperature_to = in.temperature_out = outside.total_temperature;
-  in.mass_flow = outside.density * kind.example.velocity * kind.example.area;
+  // Of liquids, an engine oil: its viscosity matters.
+  const Result<fluids::Liquid> oil = fluids::oil(85e-6, 313.15, 14e-6, 373.15, 870.0);
+  const bool liquid = kind.carries == Carries::liquid;
+  if (liquid) in.liquid = &oil.value();
+  in.temperature_from = in.temperature_to = in.temperature_out =
+      liquid ? temperature + 70.0 : outside.total_temperature;
+  in.pressure_from = kind.example.pressure_difference;
+  in.mass_flow = density_at<double>(in, 0.0, in.temperature_from) * kind.example.velocity * kind.example.area;
   Input<double> sibling = in;
   if (kind.ends == Ends::three_ports) {
     sibling.mass_flow = (1.0 - kind.example.branch_share) * in.mass_flow;

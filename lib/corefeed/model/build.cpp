@@ -6,7 +6,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/model/join_liquids.hpp"
 #include "corefeed/model/reader.hpp"
+#include "corefeed/model/zones.hpp"
 
 namespace corefeed::model {
 namespace {
@@ -19,7 +21,7 @@ class Nodes {
  public:
   Nodes(const Model& model, network::Network& net) : model_(model), net_(net) {}
 
-  int index(const std::string& name) {
+  int index(const std::string& name, int liquid = none) {
     if (name.empty()) return none;
     for (std::size_t n = 0; n < net_.nodes.size(); ++n) {
       if (net_.nodes[n].name == name) return static_cast<int>(n);
@@ -27,9 +29,13 @@ class Nodes {
     network::Node node;
     node.name = name;
     node.temperature = model_.temperature;
+    node.liquid = liquid;
     for (const Node& described : model_.nodes) {
       if (described.name != name) continue;
       node.kind = described.kind;
+      // An expansion tank holds the pressure and is as hot as what flows through it.
+      node.holds_pressure =
+          liquid != none && described.kind == network::NodeKind::fixed_pressure && !described.temperature;
       node.total_pressure = described.total_pressure.value_or(0.0);
       node.temperature = described.temperature.value_or(model_.temperature);
     }
@@ -77,13 +83,15 @@ std::vector<int> add_path(const Element& element, const Point& point, Nodes& nod
 }
 
 /// A junction's two legs, each the other's sibling.
-std::vector<int> add_legs(const Element& element, const Point& point, Nodes& nodes, network::Network& net) {
+std::vector<int> add_legs(const Element& element, const Point& point, int liquid, Nodes& nodes,
+                          network::Network& net) {
   const int first = static_cast<int>(net.elements.size());
   for (const bool is_branch : {false, true}) {
     network::Element leg = network_element(element, element.numbers,
                                            element.name + (is_branch ? "/branch" : "/straight"), point);
-    leg.from = nodes.index(element.from);
-    leg.to = nodes.index(is_branch ? element.branch : element.to);
+    leg.liquid = liquid;
+    leg.from = nodes.index(element.from, liquid);
+    leg.to = nodes.index(is_branch ? element.branch : element.to, liquid);
     leg.leg = is_branch ? losses::Leg::branch : losses::Leg::straight;
     leg.sibling = is_branch ? first : first + 1;
     net.elements.push_back(std::move(leg));
@@ -98,25 +106,87 @@ int loop_index(const Model& model, const std::string& name) {
   return none;
 }
 
+/// A liquid for each loop that is a network; none for the others.
+std::vector<int> add_liquids(const Model& model, network::Network& net) {
+  std::vector<int> places;
+  for (const Loop& loop : model.loops) {
+    places.push_back(loop.is_network ? static_cast<int>(net.liquids.size()) : none);
+    if (loop.is_network) net.liquids.push_back(loop.fluid);
+  }
+  return places;
+}
+
 void name_fed_cores(const Model& model, Built& built) {
   auto& elements = built.problem.network.elements;
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     if (model.elements[e].feeds.empty()) continue;
     const std::size_t last = static_cast<std::size_t>(built.parts[e].back());
-    for (std::size_t other = 0; other < elements.size(); ++other) {
-      if (elements[other].name == model.elements[e].feeds) elements[last].feeds = static_cast<int>(other);
+    for (std::size_t other = 0; other < model.elements.size(); ++other) {
+      if (model.elements[other].name == model.elements[e].feeds)
+        elements[last].feeds = built.parts[other].front();
     }
   }
 }
 
-double heat_load_sigma(const Loop& loop, double load) {
-  // Measured heat loads are known to 10 %: common practice, no source.
-  return loop.heat_load_band.sigma.value_or(0.10 * load);
+/// A core, or what the parts of a split one leave of it.
+network::Element core_element(const Model& model, const Element& element, const Point& point) {
+  if (!element.whole.empty())
+    return network_element(element, zone_numbers(model, element), element.name, point);
+  if (zones_of(model, element).empty()) return network_element(element, element.numbers, element.name, point);
+  network::Element rest = network_element(element, element.numbers, element.name + "/rest", point);
+  const std::size_t share = share_key(*rest.kind);
+  rest.numbers[share] = share_left(model, element);
+  rest.given |= std::uint64_t{1} << share;
+  return rest;
+}
+
+/// The zones of a split core are one thing to the user, and one core to the diffuser before them.
+void join_zones(const Model& model, Built& built) {
+  auto& elements = built.problem.network.elements;
+  for (std::size_t e = 0; e < model.elements.size(); ++e) {
+    const std::vector<std::size_t> zones = zones_of(model, model.elements[e]);
+    if (zones.empty()) continue;
+    cooling::Path path{model.elements[e].name, built.parts[e], true};
+    for (const std::size_t zone : zones) path.elements.push_back(built.parts[zone].front());
+    for (network::Element& before : elements) {
+      if (losses::find_key(*before.kind, "feeds") == losses::npos || before.feeds != none) continue;
+      const auto behind = [&](int one) { return elements[static_cast<std::size_t>(one)].from == before.to; };
+      const auto first = std::find_if(path.elements.begin(), path.elements.end(), behind);
+      const auto fed = std::count_if(
+          elements.begin(), elements.end(),
+          [&before](const network::Element& one) { return one.kind->heated && one.from == before.to; });
+      if (fed == std::count_if(path.elements.begin(), path.elements.end(), behind) && fed > 1)
+        before.feeds = *first;
+    }
+    built.problem.paths.push_back(std::move(path));
+  }
+}
+
+/// The zones beside the one that a diffuser feeds have the same stream before them.
+void feed_zones(Built& built) {
+  auto& elements = built.problem.network.elements;
+  for (const cooling::Path& path : built.problem.paths) {
+    for (const int fed : path.elements) {
+      const network::Element& one = elements[static_cast<std::size_t>(fed)];
+      if (!one.kind->heated || one.fed_by == none) continue;
+      for (const int other : path.elements) {
+        network::Element& zone = elements[static_cast<std::size_t>(other)];
+        if (zone.from == one.from) zone.fed_by = one.fed_by;
+      }
+    }
+  }
+}
+
+cooling::Loop loop_at(const Model& model, const Loop& loop, const Point& point) {
+  cooling::Loop made{loop.name, loop.fluid, loop.flow, heat_of(loop, point), heat_sigma(loop, point)};
+  made.boiling_temperature = loop.fluid.boiling_temperature(model.pressure + loop.cap_pressure.value_or(0.0));
+  return made;
 }
 
 /// Streams fill these kinds' sections; a leak, flap or fan in a wall does not continue the duct.
 bool continues_duct(const losses::Kind& kind) {
-  return kind.pays_entrance || kind.heated || kind.ends == losses::Ends::no_from;
+  const bool inlet = kind.ends == losses::Ends::no_from && kind.carries == losses::Carries::air;
+  return kind.pays_entrance || losses::is_air_core(kind) || inlet;
 }
 
 Issue warning(std::string code, std::string pointer, std::string text) {
@@ -128,7 +198,7 @@ Issue warning(std::string code, std::string pointer, std::string text) {
   return issue;
 }
 
-void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
+void warn_of_areas(const Model& model, const network::Network& net, std::vector<Issue>& warnings) {
   for (const network::Element& before : net.elements) {
     for (const network::Element& behind : net.elements) {
       if (before.to == none || before.to != behind.from) continue;
@@ -138,8 +208,9 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
       const double left = losses::end_area(*before.kind, before.values(), false, before.leg);
       const double right = losses::end_area(*behind.kind, behind.values(), true, behind.leg);
       if (left <= 0.0 || right <= 0.0 || std::max(left, right) <= 1.05 * std::min(left, right)) continue;
+      const Element* found = model.find_element(behind.name.substr(0, behind.name.find('/')));
       warnings.push_back(warning(
-          "area_mismatch", pointer_join("/air/elements", behind.name),
+          "area_mismatch", found == nullptr ? std::string("/air/elements") : found->pointer,
           fmt::format("{} ends with {} and {} begins with {} at node {}; a change of area costs nothing by "
                       "itself: add "
                       "a step from {} to {}",
@@ -152,10 +223,27 @@ void warn_of_areas(const network::Network& net, std::vector<Issue>& warnings) {
 
 /// A standard value inside an object ("blocker.open_share") plays a part only where the model has the object.
 bool has_group(const Numbers& numbers, std::string_view group) {
+  const std::uint64_t written = numbers.given & ~numbers.fitted;
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
-    if (group_of(numbers.kind->keys[i].name) == group && (numbers.given >> i & 1U) != 0) return true;
+    if (group_of(numbers.kind->keys[i].name) == group && (written >> i & 1U) != 0) return true;
   }
   return false;
+}
+
+/// How well each half of the element is known, and what was fitted to tests.
+void add_bases(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
+  if (numbers.kind->basis != nullptr) {
+    for (const losses::Basis& one : numbers.kind->basis(numbers.values())) {
+      list.push_back({name, std::string(one.half), 0.0, units::Quantity::number, std::string(one.level),
+                      std::string(one.source), one.tag});
+    }
+  }
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    if ((numbers.fitted >> i & 1U) == 0) continue;
+    const Key& key = numbers.kind->keys[i];
+    list.push_back({name, std::string(key.name), numbers.value[i], key.quantity, "",
+                    numbers.bands.at(i).source, Tag::computed});
+  }
 }
 
 void add_assumptions(const std::string& name, const Numbers& numbers, std::vector<Assumption>& list) {
@@ -171,6 +259,8 @@ void add_assumptions(const std::string& name, const Numbers& numbers, std::vecto
     if (!group.empty() && !has_group(numbers, group)) continue;
     Assumption one{name, std::string(key.name),   numbers.value[i], key.quantity,
                    "",   std::string(key.source), key.tag};
+    const auto own = numbers.bands.find(i);
+    if (own != numbers.bands.end()) one.source = own->second.source;
     if (!key.choices.empty()) one.choice = key.choices[static_cast<std::size_t>(numbers.value[i])];
     list.push_back(std::move(one));
   }
@@ -184,39 +274,47 @@ Built build(const Model& model, const Point& point) {
   const fluids::Air air = fluids::humid_air(model.temperature, model.pressure, model.relative_humidity);
   problem.network.outside =
       losses::surroundings_of(air, model.pressure, model.temperature, point.speed, point.yaw);
+  problem.network.outside.engine_speed = point.engine_speed.value_or(0.0);
   problem.frontal_area = model.frontal_area;
   Nodes nodes(model, problem.network);
+  const std::vector<int> liquids = add_liquids(model, problem.network);
   for (const Element& element : model.elements) {
+    const int home = element.in_loop.empty() ? none : loop_index(model, element.in_loop);
+    const int liquid = home == none ? none : liquids[static_cast<std::size_t>(home)];
     if (element.numbers.kind->law == nullptr) {
       built.parts.push_back(add_path(element, point, nodes, problem.network));
       problem.paths.push_back({element.name, built.parts.back(), false});
     } else if (element.numbers.kind->ends == losses::Ends::three_ports) {
-      built.parts.push_back(add_legs(element, point, nodes, problem.network));
+      built.parts.push_back(add_legs(element, point, liquid, nodes, problem.network));
       problem.paths.push_back({element.name, built.parts.back(), true});
     } else {
-      network::Element made = network_element(element, element.numbers, element.name, point);
-      made.from = nodes.index(element.from);
-      made.to = nodes.index(element.to);
+      network::Element made = core_element(model, element, point);
+      made.liquid = liquid;
+      made.from = nodes.index(element.from, liquid);
+      made.to = nodes.index(element.to, liquid);
       built.parts.push_back({static_cast<int>(problem.network.elements.size())});
       problem.network.elements.push_back(std::move(made));
     }
     problem.loop_of.resize(problem.network.elements.size(), none);
-    if (!element.loop.empty()) problem.loop_of.back() = loop_index(model, element.loop);
+    const std::string& loop = element.whole.empty() ? element.loop : model.find_element(element.whole)->loop;
+    if (!loop.empty()) problem.loop_of.back() = loop_index(model, loop);
   }
   name_fed_cores(model, built);
+  join_zones(model, built);
   network::connect_neighbors(problem.network);
+  feed_zones(built);
   for (const Loop& loop : model.loops) {
-    const auto own = point.heat_load.find(loop.name);
-    const double load = own == point.heat_load.end() ? loop.heat_load : own->second;
-    problem.loops.push_back({loop.name, loop.fluid, loop.flow, load, heat_load_sigma(loop, load)});
+    problem.loops.push_back(loop_at(model, loop, point));
+    problem.loops.back().liquid = liquids[problem.loops.size() - 1];
   }
+  join_liquids(model, built);
   return built;
 }
 
 std::vector<Issue> model_warnings(const Model& model, const Built& built) {
   std::vector<Issue> warnings;
   const network::Network& net = built.problem.network;
-  warn_of_areas(net, warnings);
+  warn_of_areas(model, net, warnings);
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
     for (const int part : built.parts[e]) {
       const network::Element& element = net.elements[static_cast<std::size_t>(part)];
@@ -232,9 +330,23 @@ std::vector<Issue> model_warnings(const Model& model, const Built& built) {
 
 std::vector<Assumption> assumptions(const Model& model) {
   std::vector<Assumption> list;
+  for (const Loop& loop : model.loops) {
+    const std::string node = reference_node(model, loop);
+    if (node.empty()) continue;
+    list.push_back({loop.name, node + ".total_pressure", 0.0, units::Quantity::pressure_gauge, "",
+                    "a closed loop without a fixed_pressure node has ambient pressure at its pump's inlet",
+                    Tag::closure});
+  }
   for (const Element& element : model.elements) {
+    if (!element.whole.empty()) continue;
+    add_bases(element.name, element.numbers, list);
     if (element.numbers.kind->law != nullptr) add_assumptions(element.name, element.numbers, list);
     for (const Piece& piece : element.pieces) add_assumptions(piece.name, piece.numbers, list);
+  }
+  for (const Loop& loop : model.loops) {
+    if (!loop.share_by_rule) continue;
+    list.push_back({loop.name, "heat_share", *loop.heat_share, units::Quantity::number, "",
+                    loop.heat_share_band.source, Tag::from_memory});
   }
   return list;
 }

@@ -18,6 +18,9 @@ struct Built {
 /// The model must have been read without error.
 Built build(const Model& model, const Point& point);
 
+/// Heat that a loop takes up at a point, W: the point's own, the loop's, or its share of the shaft power.
+double heat_of(const Loop& loop, const Point& point);
+
 /// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had
 /// to hold (mended).
 std::vector<Issue> model_warnings(const Model& model, const Built& built);
@@ -32,7 +35,8 @@ struct Assumption {
   std::string source;
   Tag tag = Tag::from_memory;
 };
-/// Standard values that the model leaves as they are, and (parameter "law", value its band) every law whose
+/// How well each half of a core is known and what was fitted to tests; standard values that the model leaves
+/// as they are; and (parameter "law", value its band) every law whose
 /// own constants are recalled from memory or closures of ours.
 std::vector<Assumption> assumptions(const Model& model);
 

@@ -28,16 +28,23 @@ void check_unique(Reader& reader, std::map<std::string, std::string>& seen, cons
 struct NodeUse {
   int ends = 0;
   std::string pointer;
+  std::string in_loop;
+  std::string stray;  ///< pointer of a use in another loop, or in the air
 };
 
 std::map<std::string, NodeUse> node_uses(const Model& model) {
   std::map<std::string, NodeUse> uses;
-  const auto count = [&uses](const std::string& node, const std::string& pointer, const char* key) {
-    if (node.empty()) return;
-    NodeUse& use = uses[node];
-    if (use.ends++ == 0) use.pointer = pointer_join(pointer, key);
-  };
   for (const Element& element : model.elements) {
+    const auto count = [&](const std::string& node, const std::string& pointer, const char* key) {
+      if (node.empty()) return;
+      NodeUse& use = uses[node];
+      if (use.ends++ == 0) {
+        use.pointer = pointer_join(pointer, key);
+        use.in_loop = element.in_loop;
+      } else if (use.in_loop != element.in_loop) {
+        use.stray = pointer_join(pointer, key);
+      }
+    };
     // A junction's nodes stand in "ports".
     const bool ports = !element.branch.empty();
     const std::string& holder = ports ? pointer_join(element.pointer, "ports") : element.pointer;
@@ -55,14 +62,40 @@ std::vector<std::string_view> names_of(const List& list) {
   return names;
 }
 
+std::string section_of(const std::string& loop) {
+  return loop.empty() ? "the air" : fmt::format("the loop {}", quoted(loop));
+}
+
+std::string nodes_pointer(const std::string& loop) {
+  return loop.empty() ? "/air/nodes" : pointer_join("/loops", loop) + "/nodes";
+}
+
+/// What flows in one loop meets neither the air nor what flows in another.
+void check_sections(Reader& reader, const Model& model, const std::map<std::string, NodeUse>& uses) {
+  for (const auto& [name, use] : uses) {
+    if (use.stray.empty()) continue;
+    reader.error(use.stray, "duplicate_name",
+                 fmt::format("the node {} belongs to {} (first used at {}); give this one another name",
+                             quoted(name), section_of(use.in_loop), use.pointer));
+  }
+  for (const Node& node : model.nodes) {
+    const auto use = uses.find(node.name);
+    if (use == uses.end() || use->second.in_loop == node.in_loop) continue;
+    reader.error(pointer_join(nodes_pointer(node.in_loop), node.name), "unknown_node",
+                 fmt::format("the node {} is used in {}; describe it there", quoted(node.name),
+                             section_of(use->second.in_loop)));
+  }
+}
+
 void check_nodes(Reader& reader, const Model& model) {
   const auto uses = node_uses(model);
+  check_sections(reader, model, uses);
   std::vector<std::string_view> used;
   for (const auto& [name, use] : uses) used.push_back(name);
   std::vector<std::string_view> described = names_of(model.nodes);
   for (const Node& node : model.nodes) {
     if (uses.contains(node.name)) continue;
-    reader.error(pointer_join("/air/nodes", node.name), "unused_node",
+    reader.error(pointer_join(nodes_pointer(node.in_loop), node.name), "unused_node",
                  fmt::format("no element starts or ends at the node {}{}", quoted(node.name),
                              suggestion(node.name, used)));
   }
@@ -120,11 +153,9 @@ std::vector<std::string_view> elements_where(const Model& model, bool (*fits)(co
   return names;
 }
 
-bool is_core(const losses::Kind& kind) { return kind.heated; }
+bool is_core(const losses::Kind& kind) { return losses::is_air_core(kind); }
 bool is_fan(const losses::Kind& kind) { return kind.name == "fan"; }
-bool is_opening(const losses::Kind& kind) {
-  return kind.ends == losses::Ends::no_from || kind.ends == losses::Ends::no_to;
-}
+bool is_opening(const losses::Kind& kind) { return losses::find_key(kind, "cp") != losses::npos; }
 
 void check_points(Reader& reader, const Model& model) {
   const auto loops = names_of(model.loops);
@@ -163,16 +194,6 @@ void check_openings(Reader& reader, const Model& model) {
   }
 }
 
-void check_loops(Reader& reader, const Model& model) {
-  for (const Loop& loop : model.loops) {
-    const bool cooled = std::any_of(model.elements.begin(), model.elements.end(),
-                                    [&loop](const Element& element) { return element.loop == loop.name; });
-    if (cooled) continue;
-    reader.error(loop.pointer, "unknown_name",
-                 fmt::format("no core cools the loop {}; name it as \"loop\" in a core", quoted(loop.name)));
-  }
-}
-
 }  // namespace
 
 void check_names(Reader& reader, Model& model) {
@@ -194,9 +215,12 @@ void check_references(Reader& reader, Model& model) {
     check_target(reader, pointer_join(element.pointer, "loop"), element.loop, loops, "loop");
     check_target(reader, pointer_join(element.pointer, "feeds"), element.feeds, cores, "core");
   }
+  check_parts(reader, model);
+  check_heat(reader, model);
   check_points(reader, model);
   check_openings(reader, model);
-  check_loops(reader, model);
+  if (reader.issues.empty()) check_loops(reader, model);
+  check_transient(reader, model);
   std::map<std::string, std::string> seen;
   const auto points = names_of(model.points);
   for (const Requirement& requirement : model.requirements) {
@@ -215,7 +239,7 @@ void check_references(Reader& reader, Model& model) {
 void check_quantities(Reader& reader, Model& model) {
   const Built built = build(model, model.points.front());
   for (Issue issue : network::check_topology(built.problem.network)) {
-    issue.place = reader.document().place("/air");
+    issue.place = reader.document().place(issue.place.pointer);
     reader.issues.push_back(std::move(issue));
   }
   const auto names = cooling::quantity_names(built.problem);

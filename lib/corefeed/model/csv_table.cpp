@@ -126,4 +126,30 @@ Result<std::vector<double>> Table::numbers(std::size_t column) const {
   return values;
 }
 
+std::string header_of(std::string_view name, units::Quantity quantity) {
+  const std::string_view unit = units::info(quantity).display;
+  return unit.empty() ? std::string(name) : fmt::format("{} [{}]", name, unit);
+}
+
+Result<double> column_factor(const Table& table, std::size_t column, units::Quantity quantity) {
+  const Table::Column& found = table.columns()[column];
+  Issue issue;
+  issue.place.file = table.file();
+  issue.place.line = table.header_line();
+  if (quantity == units::Quantity::number) {
+    if (!found.has_unit || found.unit.empty()) return 1.0;
+    issue.code = "wrong_dimension";
+    issue.text = fmt::format("the column {} has the unit {}, but it is a plain number",
+                             corefeed::quoted(found.name), corefeed::quoted(found.unit));
+    return issue;
+  }
+  const Result<double> factor = units::parse("1 " + found.unit, quantity);
+  if (factor) return factor;
+  issue.code = factor.issues().front().code;
+  issue.text = fmt::format("the column {}: {}; head it {}", corefeed::quoted(found.name),
+                           found.has_unit ? factor.issues().front().text : std::string("its unit is missing"),
+                           corefeed::quoted(header_of(found.name, quantity)));
+  return issue;
+}
+
 }  // namespace corefeed::model

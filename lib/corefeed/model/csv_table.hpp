@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "corefeed/result.hpp"
+#include "corefeed/units/quantity.hpp"
 
 /// Tables of a workshop: a header line with cells `name [unit]`, then one row a line. Cells are parted by
 /// commas; by semicolons where decimals are commas; or by tabs, where the numbers decide which decimal mark
@@ -81,6 +82,13 @@ class Table {
   char decimal_mark_ = '.';
   int header_line_ = 0;
 };
+
+/// "volume_flow [m3/h]": how a column of this quantity is headed.
+std::string header_of(std::string_view name, units::Quantity quantity);
+
+/// SI value of one unit of a column. Issues: missing_unit, unknown_unit, wrong_dimension, with the header's
+/// line.
+Result<double> column_factor(const Table& table, std::size_t column, units::Quantity quantity);
 
 /// Reads a table. Issues, all of status `input`: those of `read_text_file`, then "wrong_format" (looks like
 /// another kind of file), "zero_byte", "control_byte", "invalid_utf8", "no_header", "bad_header" (empty or

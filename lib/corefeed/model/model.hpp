@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -10,6 +11,7 @@
 #include <string_view>
 #include <vector>
 
+#include "corefeed/cooling/control.hpp"
 #include "corefeed/fluids/liquid.hpp"
 #include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
@@ -26,12 +28,29 @@ struct OwnBand {
   std::string source;
 };
 
-/// Where an element takes numbers from: a part of a CAD file.
+/// Which opening of a part is meant where no name tells: all that stands must hold.
+struct OpeningSelector {
+  std::string layer;  ///< of its face
+  std::string color;  ///< of its face, "#rrggbb"
+  std::string
+      facing;  ///< "+x", "-x", ...: its normal, out of the passage, lies within 45 degrees of the axis
+  std::optional<std::array<double, 3>> near;  ///< m in the file's frame, within half a diameter of its center
+  bool empty() const { return layer.empty() && color.empty() && facing.empty() && !near; }
+};
+
+/// Where an element takes numbers from: a part of a CAD file. One of `opening`, `selector`, `cutout`, `core`
+/// and `gap` stands for an element, none for a duct path.
 struct GeometryReference {
   std::string file;     ///< as written in the model
   std::string path;     ///< resolved against the model's folder
   std::string part;     ///< empty: the only part
-  std::string opening;  ///< empty: the whole part
+  std::string opening;  ///< by name
+  OpeningSelector selector = {};
+  std::string cutout = {};  ///< of a panel
+  std::string core = {};    ///< a part that is a core
+  std::string gap = {};     ///< the core that the end of the part stands before
+  std::string from = {};    ///< openings at the ends of a duct path; empty where the part has one path
+  std::string to = {};
 };
 
 /// A law's numbers: of an element or of one piece of a duct path.
@@ -40,8 +59,10 @@ struct Numbers {
   std::vector<double> value;             ///< SI, by place of the key; the standard value where not given
   std::uint64_t given = 0;               ///< bit i: key i stands in the model or was measured
   std::uint64_t measured = 0;            ///< bit i: key i was measured in CAD
+  std::uint64_t fitted = 0;              ///< bit i: key i was fitted to tested points
   std::map<std::size_t, OwnBand> bands;  ///< by key, where the model gives sigma or source
   std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
+  std::map<std::size_t, std::shared_ptr<const losses::TestPoints>> tests;  ///< by key
   losses::Values values() const { return {value, given, curves}; }
 };
 
@@ -57,8 +78,11 @@ struct Element {
   std::string to;      ///< node; empty for a vent
   std::string branch;  ///< third node of a junction, whose common and straight ports are `from` and `to`
   Numbers numbers;
-  std::string loop;   ///< of a core
-  std::string feeds;  ///< core of a diffuser or duct path
+  std::string loop;        ///< that a core cools
+  std::string in_loop;     ///< the loop that it stands in; empty: in the air
+  std::string other_side;  ///< of a liquid side: its core, or the other side of its cooler
+  std::string whole;       ///< of a part: the element it is a part of
+  std::string feeds;       ///< core of a diffuser or duct path
   std::optional<GeometryReference> geometry;
   std::vector<Piece> pieces;  ///< of a duct path
   std::string pointer;        ///< JSON pointer of the element
@@ -66,18 +90,36 @@ struct Element {
 
 struct Node {
   std::string name;
+  std::string in_loop;  ///< empty: in the air
   network::NodeKind kind = network::NodeKind::duct;
   std::optional<double> total_pressure;  ///< Pa above ambient
   std::optional<double> temperature;     ///< K
 };
 
+/// What a loop needs besides for its temperature over time; a steady solution takes the thermostat as fully
+/// open and the fans as the point says.
+struct Transient {
+  std::optional<double> thermal_mass;       ///< J/K, liquid and metal that warms with it
+  std::optional<double> temperature_limit;  ///< K
+  std::optional<double> start_temperature;  ///< K
+  std::optional<cooling::Thermostat> thermostat;
+  std::vector<cooling::FanControl> fan_control;
+};
+
 struct Loop {
   std::string name;
   fluids::Liquid fluid;
-  double flow = 0;       ///< kg/s
-  double heat_load = 0;  ///< W
+  bool is_network = false;  ///< of elements and nodes of its own
+  double flow = 0;          ///< kg/s; not of a network
+  double heat_load = 0;     ///< W; not used where the load is a share of the engine's power
+  std::string heat_at;      ///< element at whose end the heat enters a network; empty: the first pump
   OwnBand flow_band;
   OwnBand heat_load_band;
+  std::optional<double> heat_share;    ///< heat over shaft power
+  OwnBand heat_share_band;             ///< source and spread of the share
+  bool share_by_rule = false;          ///< the share is a rule of thumb
+  std::optional<double> cap_pressure;  ///< opening pressure of the filler cap, Pa above ambient
+  Transient transient;
   std::string pointer;
 };
 
@@ -85,7 +127,9 @@ struct Point {
   std::string name;
   double speed = 0;                         ///< m/s
   double yaw = 0;                           ///< rad
+  std::optional<double> engine_speed;       ///< rad/s
   std::map<std::string, double> heat_load;  ///< W, by loop
+  std::optional<double> shaft_power;        ///< of the engine, W
   std::map<std::string, double> cp;         ///< by opening
   std::map<std::string, losses::FanState> fans;
   std::string pointer;

@@ -27,8 +27,9 @@ constexpr std::array<Row, 2> loop_rows{{{"flow", Quantity::mass_flow, 0.0, unbou
 constexpr std::array<Row, 3> ambient_rows{{{"temperature", Quantity::temperature, 233.0, 333.15, false},
                                            {"pressure", Quantity::pressure_absolute, 4e4, 1.2e5, false},
                                            {"relative_humidity", Quantity::number, 0.0, 1.0, false}}};
-constexpr std::array<Row, 2> point_rows{
-    {{"speed", Quantity::speed, 0.0, 120.0, false}, {"yaw", Quantity::angle, -1.6, 1.6, false}}};
+constexpr std::array<Row, 3> point_rows{{{"speed", Quantity::speed, 0.0, 120.0, false},
+                                         {"yaw", Quantity::angle, -1.6, 1.6, false},
+                                         {"engine_speed", Quantity::shaft_speed, 0.0, 3000.0, false}}};
 
 bool is_number(const losses::Key& key) {
   return key.refers == losses::Refers::nothing && key.choices.empty() && key.curve == nullptr;
@@ -53,16 +54,27 @@ std::vector<Parameter> all_parameters(const Model& model) {
   }
   for (std::size_t l = 0; l < model.loops.size(); ++l) {
     for (std::size_t k = 0; k < loop_rows.size(); ++k) {
+      // The flow of a network is an answer.
+      if (k == 0 && model.loops[l].is_network) continue;
       add(Owner::loop, l, k, fmt::format("{}.{}", model.loops[l].name, loop_rows[k].key), loop_rows[k]);
     }
   }
   for (std::size_t k = 0; k < ambient_rows.size(); ++k) {
     add(Owner::ambient, 0, k, fmt::format("ambient.{}", ambient_rows[k].key), ambient_rows[k]);
   }
+  const bool running = std::all_of(model.points.begin(), model.points.end(),
+                                   [](const Point& point) { return point.engine_speed.has_value(); });
   for (std::size_t k = 0; k < point_rows.size(); ++k) {
+    if (point_rows[k].key == "engine_speed" && !running) continue;
     add(Owner::points, 0, k, std::string(point_rows[k].key), point_rows[k]);
   }
   return list;
+}
+
+template <class AnyPoint>
+auto point_slot(AnyPoint& point, std::size_t key) -> decltype(&point.speed) {
+  if (key == 2) return &*point.engine_speed;
+  return key == 0 ? &point.speed : &point.yaw;
 }
 
 /// The double behind a parameter; the points' of the first point.
@@ -78,7 +90,7 @@ auto slot_of(AnyModel& model, const Parameter& parameter) -> decltype(&model.tem
       if (parameter.key == 0) return &model.temperature;
       return parameter.key == 1 ? &model.pressure : &model.relative_humidity;
     case Owner::points:
-      return parameter.key == 0 ? &model.points.front().speed : &model.points.front().yaw;
+      return point_slot(model.points.front(), parameter.key);
   }
   return nullptr;
 }
@@ -135,7 +147,7 @@ double parameter_value(const Model& model, const Parameter& parameter) { return 
 
 void set_parameter(Model& model, const Parameter& parameter, double value) {
   if (parameter.owner == Owner::points) {
-    for (Point& point : model.points) (parameter.key == 0 ? point.speed : point.yaw) = value;
+    for (Point& point : model.points) *point_slot(point, parameter.key) = value;
     return;
   }
   *slot_of(model, parameter) = value;

@@ -15,7 +15,7 @@ struct Parameter {
   enum class Owner { element, loop, ambient, points } owner = Owner::element;
   std::size_t index = 0;  ///< of the element or loop
   std::size_t key = 0;    ///< place in the kind's keys; loop: 0 flow, 1 heat_load; ambient: 0 temperature, 1
-                          ///< pressure, 2 relative_humidity; points: 0 speed, 1 yaw
+                          ///< pressure, 2 relative_humidity; points: 0 speed, 1 yaw, 2 engine_speed
   std::string name;
   units::Quantity quantity = units::Quantity::number;
   double lowest = 0;  ///< SI

@@ -10,9 +10,11 @@ namespace {
 using losses::Ends;
 using losses::Kind;
 
-std::vector<std::string_view> kind_names() {
+std::vector<std::string_view> kind_names(bool liquid) {
   std::vector<std::string_view> names;
-  for (const Kind* kind : losses::kinds()) names.push_back(kind->name);
+  for (const Kind* kind : losses::kinds()) {
+    if (losses::may_carry(*kind, liquid)) names.push_back(losses::word_of(*kind));
+  }
   return names;
 }
 
@@ -37,14 +39,18 @@ std::vector<std::string_view> piece_names() {
   return names;
 }
 
-const Kind* read_kind(Reader& reader, const Spot& object) {
+const Kind* read_kind(Reader& reader, const Spot& object, bool liquid) {
   const Spot spot = reader.required(object, "kind", "what the element is, such as \"inlet\"");
   if (!spot) return nullptr;
   const auto word = reader.text(spot);
   if (!word) return nullptr;
-  const Kind* kind = losses::find_kind(*word);
-  if (kind == nullptr) {
-    const auto known = kind_names();
+  const Kind* kind = losses::find_kind(*word, liquid);
+  if (kind == nullptr && losses::find_kind(*word, !liquid) != nullptr) {
+    reader.error(spot.pointer, "unknown_name",
+                 liquid ? fmt::format("a {} stands in \"air\", not in a loop", *word)
+                        : fmt::format("a {} stands in a loop, not in \"air\"", *word));
+  } else if (kind == nullptr) {
+    const auto known = kind_names(liquid);
     std::string help = suggestion(*word, known);
     if (help.empty()) {
       help = "; kinds:";
@@ -73,32 +79,12 @@ void read_ports(Reader& reader, const Spot& object, Element& element) {
   element.branch = read_node_name(reader, ports, "branch", true);
 }
 
-std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const Kind& kind) {
-  if (!reader.want(spot, Value::Kind::object)) return std::nullopt;
-  std::vector<std::string_view> known{"file", "part"};
-  if (!is_path(kind)) known.push_back("opening");
-  reader.refuse_unknown(spot, known);
-  GeometryReference reference;
-  const Spot file = reader.required(spot, "file", "the STEP file, relative to the model");
-  if (!file) return std::nullopt;
-  if (const Spot part = Reader::member(spot, "part")) reference.part = reader.text(part).value_or("");
-  if (!is_path(kind)) {
-    const Spot opening = reader.required(spot, "opening", "the opening of the part whose area counts");
-    if (opening) reference.opening = reader.text(opening).value_or("");
-  }
-  const auto path = reader.file(file);
-  if (!path) return std::nullopt;
-  reference.path = *path;
-  reference.file = file.value->text;
-  return reference;
-}
-
 void read_pieces(Reader& reader, const Spot& spot, Element& element) {
   if (!reader.want(spot, Value::Kind::array)) return;
   for (std::size_t i = 0; i < spot.value->items.size(); ++i) {
     const Spot one{&spot.value->items[i], pointer_join(spot.pointer, fmt::format("{}", i))};
     if (!reader.want(one, Value::Kind::object)) continue;
-    const Kind* kind = read_kind(reader, one);
+    const Kind* kind = read_kind(reader, one, false);
     if (kind == nullptr) continue;
     if (!is_piece(*kind)) {
       reader.error(pointer_join(one.pointer, "kind"), "unknown_name",
@@ -126,13 +112,21 @@ void read_path(Reader& reader, const Spot& object, Element& element) {
   }
 }
 
-void read_element(Reader& reader, const Spot& object, const std::string& name, Model& model) {
+/// The text of a member, or "" where it is no text, which has been reported.
+std::string word_at(const Spot& object, std::string_view key) {
+  const Spot spot = Reader::member(object, key);
+  return spot && spot.value->kind == Value::Kind::string ? spot.value->text : "";
+}
+
+void read_element(Reader& reader, const Spot& object, const std::string& name, const std::string& loop,
+                  Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
-  const Kind* kind = read_kind(reader, object);
+  const Kind* kind = read_kind(reader, object, !loop.empty());
   if (kind == nullptr) return;
   Element element;
   element.name = name;
   element.pointer = object.pointer;
+  element.in_loop = loop;
   if (kind->ends == Ends::three_ports) {
     read_ports(reader, object, element);
   } else {
@@ -140,13 +134,18 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, M
     element.to = read_node_name(reader, object, "to", kind->ends != Ends::no_to);
   }
   read_numbers(reader, object, *kind, graph_keys(*kind), element.numbers);
-  if (const Spot spot = Reader::member(object, "loop"); spot && kind->heated) {
-    element.loop = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+  if (losses::is_air_core(*kind)) element.loop = word_at(object, "loop");
+  if (losses::find_key(*kind, "core") != losses::npos) element.other_side = word_at(object, "core");
+  if (losses::find_key(*kind, "other_side") != losses::npos) {
+    element.other_side = word_at(object, "other_side");
+  }
+  if (const Spot spot = Reader::member(object, "part_of"); spot && kind->heated) {
+    element.whole = spot.value->kind == Value::Kind::string ? spot.value->text : "";
   }
   if (const Spot spot = Reader::member(object, "feeds")) {
     // Where "feeds" is a key of the law, a wrong type has been reported with the law's keys.
     if (is_path(*kind)) reader.want(spot, Value::Kind::string);
-    element.feeds = spot.value->kind == Value::Kind::string ? spot.value->text : "";
+    element.feeds = word_at(object, "feeds");
   }
   if (const Spot spot = Reader::member(object, "geometry"); spot && takes_geometry(*kind)) {
     element.geometry = read_geometry(reader, spot, *kind);
@@ -155,10 +154,12 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, M
   model.elements.push_back(std::move(element));
 }
 
-void read_node(Reader& reader, const Spot& object, const std::string& name, Model& model) {
+void read_node(Reader& reader, const Spot& object, const std::string& name, const std::string& loop,
+               Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
   Node node;
   node.name = name;
+  node.in_loop = loop;
   const Spot spot = reader.required(object, "kind", "duct, plenum or fixed_pressure");
   const auto kind = spot ? reader.choice(spot, {"duct", "plenum", "fixed_pressure"}) : std::nullopt;
   if (!kind) return;
@@ -179,31 +180,33 @@ void read_node(Reader& reader, const Spot& object, const std::string& name, Mode
 
 bool is_path(const Kind& kind) { return kind.law == nullptr; }
 
-bool takes_geometry(const Kind& kind) {
-  return is_path(kind) || kind.ends == Ends::no_from || kind.ends == Ends::no_to;
+bool is_piece(const Kind& kind) {
+  return !is_path(kind) && kind.ends == Ends::both && !kind.heated && losses::may_carry(kind, false);
 }
 
-bool is_piece(const Kind& kind) { return !is_path(kind) && kind.ends == Ends::both && !kind.heated; }
+void read_parts(Reader& reader, const Spot& holder, const std::string& loop, Model& model) {
+  const Spot elements = reader.required(holder, "elements",
+                                        loop.empty() ? "inlets, ducts, cores, fans, leaks and vents by name"
+                                                     : "pump, hoses, fittings, core and the like by name");
+  if (elements && reader.want(elements, Value::Kind::object)) {
+    for (const auto& [name, value] : elements.value->members) {
+      if (is_ignored(name)) continue;
+      read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, loop, model);
+    }
+  }
+  const Spot nodes = Reader::member(holder, "nodes");
+  if (!nodes || !reader.want(nodes, Value::Kind::object)) return;
+  for (const auto& [name, value] : nodes.value->members) {
+    if (is_ignored(name)) continue;
+    read_node(reader, {&value, pointer_join(nodes.pointer, name)}, name, loop, model);
+  }
+}
 
 void read_air(Reader& reader, Model& model) {
   const Spot air = reader.required(reader.root(), "air", "the air side: its elements and nodes");
   if (!air || !reader.want(air, Value::Kind::object)) return;
   reader.refuse_unknown(air, {"elements", "nodes"});
-  const Spot elements =
-      reader.required(air, "elements", "inlets, ducts, cores, fans, leaks and vents by name");
-  if (elements && reader.want(elements, Value::Kind::object)) {
-    for (const auto& [name, value] : elements.value->members) {
-      if (is_ignored(name)) continue;
-      read_element(reader, {&value, pointer_join(elements.pointer, name)}, name, model);
-    }
-  }
-  const Spot nodes = Reader::member(air, "nodes");
-  if (nodes && reader.want(nodes, Value::Kind::object)) {
-    for (const auto& [name, value] : nodes.value->members) {
-      if (is_ignored(name)) continue;
-      read_node(reader, {&value, pointer_join(nodes.pointer, name)}, name, model);
-    }
-  }
+  read_parts(reader, air, "", model);
 }
 
 }  // namespace corefeed::model

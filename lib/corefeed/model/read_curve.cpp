@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "corefeed/model/csv_table.hpp"
@@ -14,91 +16,76 @@ using losses::CurveForm;
 
 /// The points of a curve as they are gathered, with a word for where each stands.
 struct Points {
-  std::size_t abscissa = 0;
-  std::vector<double> x;
-  std::vector<double> y;
+  std::vector<std::size_t> chosen;          ///< by slot: which of its columns the points name
+  std::vector<std::vector<double>> values;  ///< by slot
   std::vector<std::string> where;
 };
 
-std::string header_of(const Column& column) {
-  const std::string_view unit = units::info(column.quantity).display;
-  return unit.empty() ? std::string(column.name) : fmt::format("{} [{}]", column.name, unit);
+/// What each point is made of, of each any one: the abscissa, what stands beside it, the ordinate.
+std::vector<std::vector<Column>> slots_of(const CurveForm& form) {
+  std::vector<std::vector<Column>> slots{form.abscissas};
+  slots.insert(slots.end(), form.beside.begin(), form.beside.end());
+  slots.push_back({form.ordinate});
+  return slots;
 }
 
-std::string abscissa_names(const CurveForm& form) {
+std::string names_of(const std::vector<Column>& slot) {
   std::string names;
-  for (const Column& column : form.abscissas) {
+  for (const Column& column : slot) {
     names += names.empty() ? "" : " or ";
     names += quoted(column.name);
   }
   return names;
 }
 
-/// Which abscissa the first point names.
-std::optional<std::size_t> chosen_abscissa(const CurveForm& form, const Spot& point) {
-  for (std::size_t i = 0; i < form.abscissas.size(); ++i) {
-    if (Reader::member(point, form.abscissas[i].name)) return i;
+/// Which column of each slot the first point names; the first of the slot where it names none.
+std::optional<std::vector<std::size_t>> choose(Reader& reader, const std::vector<std::vector<Column>>& slots,
+                                               const Spot& point) {
+  std::vector<std::size_t> chosen;
+  for (const std::vector<Column>& slot : slots) {
+    const auto stands = [&point](const Column& one) { return bool(Reader::member(point, one.name)); };
+    const auto found = std::find_if(slot.begin(), slot.end(), stands);
+    if (found == slot.end() && slot.size() > 1) {
+      reader.error(point.pointer, "missing_key",
+                   fmt::format("a point of the curve needs {} beside {}", names_of(slot),
+                               quoted(slots.back().front().name)));
+      return std::nullopt;
+    }
+    chosen.push_back(found == slot.end() ? 0 : static_cast<std::size_t>(found - slot.begin()));
   }
-  return std::nullopt;
+  return chosen;
 }
 
 std::optional<Points> read_list(Reader& reader, const Spot& list, const CurveForm& form) {
+  const std::vector<std::vector<Column>> slots = slots_of(form);
   Points points;
-  bool chosen = false;
+  points.values.resize(slots.size());
   const std::size_t before = reader.issues.size();
   for (std::size_t i = 0; i < list.value->items.size(); ++i) {
     const Spot point{&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))};
     if (!reader.want(point, Value::Kind::object)) continue;
-    if (!chosen) {
-      const auto abscissa = chosen_abscissa(form, point);
-      if (!abscissa) {
-        reader.error(point.pointer, "missing_key",
-                     fmt::format("a point of the curve needs {} beside {}", abscissa_names(form),
-                                 quoted(form.ordinate.name)));
-        return std::nullopt;
-      }
-      points.abscissa = *abscissa;
-      chosen = true;
+    if (points.chosen.empty()) {
+      const auto chosen = choose(reader, slots, point);
+      if (!chosen) return std::nullopt;
+      points.chosen = *chosen;
     }
-    const Column& across = form.abscissas[points.abscissa];
-    reader.refuse_unknown(point, {across.name, form.ordinate.name});
-    const Spot x = reader.required(point, across.name, across.meaning);
-    const Spot y = reader.required(point, form.ordinate.name, form.ordinate.meaning);
-    if (!x || !y) continue;
-    const auto x_value = reader.number(x, across.quantity);
-    const auto y_value = reader.number(y, form.ordinate.quantity);
-    if (!x_value || !y_value) continue;
-    points.x.push_back(*x_value);
-    points.y.push_back(*y_value);
+    std::vector<const Column*> columns;
+    std::vector<std::string_view> names;
+    for (std::size_t slot = 0; slot < slots.size(); ++slot) {
+      columns.push_back(&slots[slot][points.chosen[slot]]);
+      names.push_back(columns.back()->name);
+    }
+    reader.refuse_unknown(point, names);
+    for (std::size_t slot = 0; slot < slots.size(); ++slot) {
+      const Spot number = reader.required(point, columns[slot]->name, columns[slot]->meaning);
+      if (!number) continue;
+      const auto value = reader.number(number, columns[slot]->quantity);
+      if (value) points.values[slot].push_back(*value);
+    }
     points.where.push_back(fmt::format("point {}", i + 1));
   }
   if (reader.issues.size() > before) return std::nullopt;
   return points;
-}
-
-/// SI value of one unit of a table's column; reports a unit that is missing or of another dimension.
-std::optional<double> column_factor(Reader& reader, const Table& table, std::size_t index,
-                                    const Column& column) {
-  const Table::Column& found = table.columns()[index];
-  Issue issue;
-  issue.place.file = table.file();
-  issue.place.line = table.header_line();
-  if (column.quantity == units::Quantity::number) {
-    if (!found.has_unit || found.unit.empty()) return 1.0;
-    issue.code = "wrong_dimension";
-    issue.text = fmt::format("the column {} has the unit {}, but it is a plain number", quoted(found.name),
-                             quoted(found.unit));
-    reader.issues.push_back(std::move(issue));
-    return std::nullopt;
-  }
-  const auto factor = units::parse("1 " + found.unit, column.quantity);
-  if (factor) return factor.value();
-  issue.code = factor.issues().front().code;
-  issue.text = fmt::format("the column {}: {}; head it {}", quoted(found.name),
-                           found.has_unit ? factor.issues().front().text : std::string("its unit is missing"),
-                           quoted(header_of(column)));
-  reader.issues.push_back(std::move(issue));
-  return std::nullopt;
 }
 
 void take(Reader& reader, const std::vector<Issue>& issues) {
@@ -114,25 +101,29 @@ std::optional<Points> read_table(Reader& reader, const Spot& name, const CurveFo
     return std::nullopt;
   }
   Points points;
-  std::size_t across = Table::npos;
-  for (std::size_t i = 0; i < form.abscissas.size() && across == Table::npos; ++i) {
-    across = table.value().find(form.abscissas[i].name);
-    points.abscissa = i;
+  bool sound = true;
+  for (const std::vector<Column>& slot : slots_of(form)) {
+    std::size_t chosen = 0;
+    while (chosen < slot.size() && table.value().find(slot[chosen].name) == Table::npos) ++chosen;
+    if (chosen == slot.size()) chosen = 0;
+    points.chosen.push_back(chosen);
+    points.values.emplace_back();
+    const auto column = table.value().column(slot[chosen].name);
+    if (!column) {
+      take(reader, column.issues());
+      sound = false;
+      continue;
+    }
+    const auto factor = column_factor(table.value(), column.value(), slot[chosen].quantity);
+    const auto numbers = table.value().numbers(column.value());
+    if (!factor) take(reader, factor.issues());
+    if (!numbers) take(reader, numbers.issues());
+    sound = sound && factor && numbers;
+    if (!sound) continue;
+    for (const double number : numbers.value()) points.values.back().push_back(number * factor.value());
   }
-  const auto up = table.value().column(form.ordinate.name);
-  if (across == Table::npos) take(reader, table.value().column(form.abscissas.front().name).issues());
-  if (!up) take(reader, up.issues());
-  if (across == Table::npos || !up) return std::nullopt;
-  const auto x_factor = column_factor(reader, table.value(), across, form.abscissas[points.abscissa]);
-  const auto y_factor = column_factor(reader, table.value(), up.value(), form.ordinate);
-  const auto x = table.value().numbers(across);
-  const auto y = table.value().numbers(up.value());
-  if (!x) take(reader, x.issues());
-  if (!y) take(reader, y.issues());
-  if (!x_factor || !y_factor || !x || !y) return std::nullopt;
+  if (!sound) return std::nullopt;
   for (std::size_t row = 0; row < table.value().rows(); ++row) {
-    points.x.push_back(x.value()[row] * *x_factor);
-    points.y.push_back(y.value()[row] * *y_factor);
     points.where.push_back(fmt::format("line {} of {}", table.value().line(row), name.value->text));
   }
   return points;
@@ -140,63 +131,84 @@ std::optional<Points> read_table(Reader& reader, const Spot& name, const CurveFo
 
 /// What is wrong with the points' order, or "".
 std::string order_fault(const CurveForm& form, const Points& points) {
-  const Column& across = form.abscissas[points.abscissa];
+  const Column& across = form.abscissas[points.chosen.front()];
+  const std::vector<double>& x = points.values.front();
+  const std::vector<double>& y = points.values.back();
   const auto at = [&](std::size_t i) {
-    return fmt::format("{} at {}", units::show(points.x[i], across.quantity), points.where[i]);
+    return fmt::format("{} at {}", units::show(x[i], across.quantity), points.where[i]);
   };
-  for (std::size_t i = 0; i < points.x.size(); ++i) {
-    if (form.from_origin && points.x[i] < 0.0) {
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    if (form.from_origin && x[i] < 0.0) {
       return fmt::format("{} is negative; the curve begins at zero", at(i));
     }
-    if (form.from_origin && points.x[i] == 0.0 && points.y[i] != 0.0) {
+    if (form.from_origin && x[i] == 0.0 && y[i] != 0.0) {
       return fmt::format("at zero {} the {} is zero, found {} at {}", across.name, form.ordinate.name,
-                         units::show(points.y[i], form.ordinate.quantity), points.where[i]);
+                         units::show(y[i], form.ordinate.quantity), points.where[i]);
     }
     if (i == 0) continue;
-    if (points.x[i] <= points.x[i - 1]) {
+    if (x[i] <= x[i - 1]) {
       return fmt::format("{} follows {}; the points have to stand in rising order of {}, each once", at(i),
                          at(i - 1), across.name);
     }
-    if (form.rising && points.y[i] <= points.y[i - 1]) {
+    if (form.rising && y[i] <= y[i - 1]) {
       return fmt::format("the {} falls from {} to {} at {}; a loss rises with the flow", form.ordinate.name,
-                         units::show(points.y[i - 1], form.ordinate.quantity),
-                         units::show(points.y[i], form.ordinate.quantity), points.where[i]);
+                         units::show(y[i - 1], form.ordinate.quantity),
+                         units::show(y[i], form.ordinate.quantity), points.where[i]);
     }
   }
-  if (form.rising && !points.y.empty() && (points.y.front() < 0.0 || points.y.back() <= 0.0)) {
+  if (form.rising && !y.empty() && (y.front() < 0.0 || y.back() <= 0.0)) {
     return fmt::format("the {} is {} at {}; a loss is positive", form.ordinate.name,
-                       units::show(points.y.front(), form.ordinate.quantity), points.where.front());
+                       units::show(y.front(), form.ordinate.quantity), points.where.front());
   }
   return "";
+}
+
+std::optional<Points> read_points(Reader& reader, const Spot& spot, const CurveForm& form) {
+  const bool listed = spot.value->kind == Value::Kind::array;
+  if (!listed && spot.value->kind != Value::Kind::string) {
+    std::vector<std::string> columns;
+    for (const std::vector<Column>& slot : slots_of(form))
+      columns.push_back(quoted(header_of(slot.front().name, slot.front().quantity)));
+    const std::string last = columns.back();
+    columns.pop_back();
+    reader.error(
+        spot.pointer, "wrong_type",
+        fmt::format("found {}, expected a list of points or the name of a CSV file with the columns {} and "
+                    "{}",
+                    kind_name(spot.value->kind), fmt::join(columns, ", "), last));
+    return std::nullopt;
+  }
+  std::optional<Points> points = listed ? read_list(reader, spot, form) : read_table(reader, spot, form);
+  if (!points) return std::nullopt;
+  std::string fault = form.beside.empty() ? order_fault(form, *points) : "";
+  if (fault.empty() && points->where.size() < form.least_points) {
+    fault = fmt::format("{} points are too few for a curve; give at least {}", points->where.size(),
+                        form.least_points);
+  }
+  if (fault.empty()) return points;
+  reader.error(spot.pointer, "bad_curve", fault);
+  return std::nullopt;
 }
 
 }  // namespace
 
 std::shared_ptr<const losses::Curve> read_curve(Reader& reader, const Spot& spot, const losses::Key& key) {
-  const CurveForm& form = *key.curve;
-  const bool listed = spot.value->kind == Value::Kind::array;
-  if (!listed && spot.value->kind != Value::Kind::string) {
-    reader.error(
-        spot.pointer, "wrong_type",
-        fmt::format("found {}, expected a list of points or the name of a CSV file with the columns {} "
-                    "and {}",
-                    kind_name(spot.value->kind), quoted(header_of(form.abscissas.front())),
-                    quoted(header_of(form.ordinate))));
-    return nullptr;
-  }
-  std::optional<Points> points = listed ? read_list(reader, spot, form) : read_table(reader, spot, form);
+  std::optional<Points> points = read_points(reader, spot, *key.curve);
   if (!points) return nullptr;
-  std::string fault = order_fault(form, *points);
-  if (fault.empty() && points->x.size() < form.least_points) {
-    fault = fmt::format("{} points are too few for a curve; give at least {}", points->x.size(),
-                        form.least_points);
-  }
-  if (!fault.empty()) {
-    reader.error(spot.pointer, "bad_curve", fault);
-    return nullptr;
-  }
-  return std::make_shared<const losses::Curve>(std::move(points->x), std::move(points->y), points->abscissa,
-                                               form.from_origin);
+  return std::make_shared<const losses::Curve>(std::move(points->values.front()),
+                                               std::move(points->values.back()), points->chosen.front(),
+                                               key.curve->from_origin);
+}
+
+std::shared_ptr<const losses::TestPoints> read_test(Reader& reader, const Spot& spot,
+                                                    const losses::Key& key) {
+  std::optional<Points> points = read_points(reader, spot, *key.curve);
+  if (!points) return nullptr;
+  auto test = std::make_shared<losses::TestPoints>();
+  test->abscissa = points->chosen.front();
+  test->alternative.assign(points->chosen.begin() + 1, points->chosen.end() - 1);
+  test->columns = std::move(points->values);
+  return test;
 }
 
 }  // namespace corefeed::model

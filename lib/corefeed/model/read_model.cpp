@@ -99,6 +99,7 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   }
   if (reader.issues.empty()) check_names(reader, model);
   if (reader.issues.empty()) check_references(reader, model);
+  if (reader.issues.empty()) fit_tests(reader, model);
   if (reader.issues.empty()) check_quantities(reader, model);
   if (!reader.issues.empty()) return reader.issues;
   model.warnings = std::move(reader.warnings);

@@ -55,6 +55,10 @@ void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numb
     reader.text(spot);
     return;
   }
+  if (key.curve != nullptr && !key.curve->beside.empty()) {
+    numbers.tests[index] = read_test(reader, spot, key);
+    return;
+  }
   if (key.curve != nullptr) {
     numbers.curves.resize(numbers.kind->keys.size());
     numbers.curves[index] = read_curve(reader, spot, key);
@@ -123,6 +127,12 @@ void check_rule(Reader& reader, const std::string& pointer, const Rule& rule, co
                      fmt::format("{} stands without {}", quoted(rule.keys.front()), quoted(rule.keys[i])));
       }
       break;
+    case Rule::Kind::needs_one:
+      if (!stands(numbers, rule.keys.front()) || present.size() > 1) break;
+      reader.error(pointer, "missing_key",
+                   fmt::format("{} stands without any of {}", quoted(rule.keys.front()),
+                               fmt::join(rule.keys.begin() + 1, rule.keys.end(), ", ")));
+      break;
   }
 }
 
@@ -171,7 +181,28 @@ void read_numbers(Reader& reader, const Spot& object, const Kind& kind,
   }
 }
 
+namespace {
+
+/// A curve that could not be read has been reported; a law's check would look into it.
+bool lacks_curve(const Numbers& numbers, std::size_t index) {
+  const losses::CurveForm* form = numbers.kind->keys[index].curve;
+  if (form == nullptr || (numbers.given >> index & 1U) == 0) return false;
+  return form->beside.empty() ? !numbers.curves[index] : !numbers.tests.at(index);
+}
+
+/// A part takes its numbers from the whole, where they are checked.
+bool is_part(const Numbers& numbers) {
+  for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
+    const bool whole = numbers.kind->keys[i].refers == losses::Refers::whole;
+    if (whole && (numbers.given >> i & 1U) != 0) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers) {
+  if (is_part(numbers)) return;
   const std::size_t before = reader.issues.size();
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
     const Key& key = numbers.kind->keys[i];
@@ -181,9 +212,7 @@ void check_numbers(Reader& reader, const std::string& pointer, const Numbers& nu
   for (const Rule& rule : numbers.kind->rules) check_rule(reader, pointer, rule, numbers);
   if (reader.issues.size() > before || numbers.kind->contradiction == nullptr) return;
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
-    // A curve that could not be read has been reported; a law's check would look into it.
-    const bool given = (numbers.given >> i & 1U) != 0;
-    if (numbers.kind->keys[i].curve != nullptr && given && !numbers.curves[i]) return;
+    if (lacks_curve(numbers, i)) return;
   }
   const std::string fault = numbers.kind->contradiction(numbers.values());
   if (!fault.empty()) reader.error(pointer, "contradiction", fault);

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
 
+#include <cmath>
+#include <iterator>
 #include <limits>
 
+#include "corefeed/fluids/oil_grade.hpp"
 #include "corefeed/model/reader.hpp"
 
 namespace corefeed::model {
@@ -61,9 +64,31 @@ std::optional<fluids::Liquid> read_glycol(Reader& reader, const Spot& object) {
   return taken(reader, object, fluids::water_glycol(*share));
 }
 
+/// The data sheet's viscosity has to be one of its grade: a number of another oil is soon copied.
+void check_grade(Reader& reader, const Spot& spot, double viscosity_100) {
+  const auto name = reader.text(spot);
+  if (!name) return;
+  const auto grade = fluids::oil_grade(*name);
+  if (!grade) {
+    reader.error(spot.pointer, "unknown_name",
+                 fmt::format("{} is no viscosity grade; write it such as \"10W-60\"", quoted(*name)));
+    return;
+  }
+  if (viscosity_100 >= grade->lowest && viscosity_100 < grade->below) return;
+  const auto shown = [](double value) { return units::show(value, Quantity::kinematic_viscosity); };
+  reader.warn(spot.pointer, "out_of_grade",
+              fmt::format("viscosity_100 is {}; SAE J300 asks {} to {} of {}{}", shown(viscosity_100),
+                          shown(grade->lowest),
+                          std::isinf(grade->below) ? "any more" : "below " + shown(grade->below), *name,
+                          grade->high_shear == 0.0
+                              ? ""
+                              : fmt::format(", and {} at 150 degC and high shear",
+                                            units::show(grade->high_shear, Quantity::dynamic_viscosity))));
+}
+
 /// Oil as its data sheet has it: kinematic viscosity at 40 and 100 degC, density at 15 degC.
 std::optional<fluids::Liquid> read_oil(Reader& reader, const Spot& object) {
-  reader.refuse_unknown(object, {"kind", "viscosity_40", "viscosity_100", "density_15"});
+  reader.refuse_unknown(object, {"kind", "viscosity_40", "viscosity_100", "density_15", "grade"});
   const bool both =
       static_cast<bool>(reader.required(object, "viscosity_40", "kinematic viscosity at 40 degC")) &&
       static_cast<bool>(reader.required(object, "viscosity_100", "kinematic viscosity at 100 degC"));
@@ -72,6 +97,7 @@ std::optional<fluids::Liquid> read_oil(Reader& reader, const Spot& object) {
   const double cold = fluid_number(reader, object, "viscosity_40", Quantity::kinematic_viscosity);
   const double hot = fluid_number(reader, object, "viscosity_100", Quantity::kinematic_viscosity);
   const double density = fluid_number(reader, object, "density_15", Quantity::density);
+  if (const Spot grade = Reader::member(object, "grade")) check_grade(reader, grade, hot);
   if (reader.issues.size() > before) return std::nullopt;
   return taken(reader, object, fluids::oil(cold, 313.15, hot, 373.15, density));
 }
@@ -99,13 +125,19 @@ std::optional<fluids::Liquid> read_fluid(Reader& reader, const Spot& object) {
 
 void read_loop(Reader& reader, const Spot& object, const std::string& name, Model& model) {
   if (!reader.check_name(object.pointer, name) || !reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"fluid", "heat_load", "flow"});
   Loop loop;
   loop.name = name;
   loop.pointer = object.pointer;
+  loop.is_network = static_cast<bool>(Reader::member(object, "elements"));
+  std::vector<std::string_view> known{"fluid",   "heat_load", "heat_share", "heat_rule",
+                                      "heat_at", "elements",  "nodes"};
+  if (!loop.is_network) {
+    known = {"fluid", "heat_load", "heat_share", "heat_rule", "flow", "cap_pressure", "elements"};
+    known.insert(known.end(), std::begin(transient_keys), std::end(transient_keys));
+  }
+  reader.refuse_unknown(object, known);
   const Spot fluid = reader.required(object, "fluid", "what flows in the loop");
-  const Spot flow = reader.required(object, "flow", "mass flow of the loop");
-  const Spot load = reader.required(object, "heat_load", "heat that the loop takes up");
+  const Spot flow = loop.is_network ? Spot() : reader.required(object, "flow", "mass flow of the loop");
   if (fluid) {
     const auto liquid = read_fluid(reader, fluid);
     if (liquid) loop.fluid = *liquid;
@@ -115,10 +147,18 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
         bounded(reader, flow, Quantity::mass_flow, "the loop's flow", 0.0, unbounded, true, &loop.flow_band)
             .value_or(1.0);
   }
-  if (load) {
-    loop.heat_load =
-        bounded(reader, load, Quantity::power, "the heat load", 0.0, unbounded, false, &loop.heat_load_band)
-            .value_or(0.0);
+  read_heat(reader, object, loop);
+  if (const Spot cap = Reader::member(object, "cap_pressure")) {
+    loop.cap_pressure =
+        bounded(reader, cap, Quantity::pressure_gauge, "the cap's opening pressure", 0.0, 3e5);
+  }
+  if (const Spot place = Reader::member(object, "heat_at"); place && loop.is_network) {
+    loop.heat_at = reader.text(place).value_or("");
+  }
+  if (loop.is_network) {
+    read_parts(reader, object, name, model);
+  } else {
+    read_transient(reader, object, loop.transient);
   }
   model.loops.push_back(std::move(loop));
 }
@@ -141,7 +181,8 @@ std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::s
 
 void read_point(Reader& reader, const Spot& object, Model& model) {
   if (!reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object, {"name", "speed", "yaw", "heat_load", "cp", "fans"});
+  reader.refuse_unknown(object,
+                        {"name", "speed", "yaw", "engine_speed", "shaft_power", "heat_load", "cp", "fans"});
   Point point;
   point.pointer = object.pointer;
   const Spot name = reader.required(object, "name", "what the point is called");
@@ -151,6 +192,12 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
     point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
   if (const Spot yaw = Reader::member(object, "yaw")) {
     point.yaw = bounded(reader, yaw, Quantity::angle, "yaw", -1.6, 1.6).value_or(0.0);
+  }
+  if (const Spot engine = Reader::member(object, "engine_speed")) {
+    point.engine_speed = bounded(reader, engine, Quantity::shaft_speed, "the engine speed", 0.0, 3000.0);
+  }
+  if (const Spot power = Reader::member(object, "shaft_power")) {
+    point.shaft_power = bounded(reader, power, Quantity::power, "the shaft power", 0.0, unbounded);
   }
   point.heat_load = read_map(reader, object, "heat_load", Quantity::power, "the heat load", 0.0, unbounded);
   point.cp = read_map(reader, object, "cp", Quantity::number, "the pressure coefficient", -6.0, 1.2);

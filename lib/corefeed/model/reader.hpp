@@ -95,21 +95,38 @@ std::string_view leaf_of(std::string_view key);
 /// A kind that is divided into pieces before it is solved.
 bool is_path(const losses::Kind& kind);
 
-/// Whether CAD can give numbers to a kind: an area of an opening, or a whole path.
+/// Whether CAD can give numbers to a kind: an opening or a cut-out to one that meets the outside, a core's
+/// face, the gap round a core to one that has a gap's width and length, a whole path.
 bool takes_geometry(const losses::Kind& kind);
+
+/// The keys of `geometry` that say what of the part is meant, for a kind that takes geometry. Of a duct path
+/// all may stand together, of the other kinds exactly one must.
+std::vector<std::string_view> geometry_targets(const losses::Kind& kind);
+
+/// What a target is, for messages and for the schema.
+std::string_view meaning_of_target(std::string_view target);
 
 /// Whether an element of the kind can be a piece of a duct path.
 bool is_piece(const losses::Kind& kind);
 
 void read_ambient(Reader& reader, Model& model);
 void read_air(Reader& reader, Model& model);
+/// Elements and nodes of the air (`loop` empty) or of a loop.
+void read_parts(Reader& reader, const Spot& holder, const std::string& loop, Model& model);
 void read_loops(Reader& reader, Model& model);
+/// The keys of a loop that only its temperature over time needs, and what they must refer to.
+inline constexpr std::string_view transient_keys[] = {"thermal_mass", "temperature_limit",
+                                                      "start_temperature", "thermostat", "fan_control"};
+void read_transient(Reader& reader, const Spot& loop, Transient& transient);
+void check_transient(Reader& reader, const Model& model);
 void read_points(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
 
 /// Checks names across sections, references and the graph; after all sections are read.
 void check_names(Reader& reader, Model& model);
 void check_references(Reader& reader, Model& model);
+/// Loops that are networks, the cores and coolers that join them.
+void check_loops(Reader& reader, const Model& model);
 void check_quantities(Reader& reader, Model& model);
 
 /// Reads the numbers of an object that holds an element's (or piece's) keys. Keys named in `besides` are not
@@ -120,8 +137,29 @@ void read_numbers(Reader& reader, const Spot& object, const losses::Kind& kind,
 /// The curve of a key that holds one: points written in the model, or the name of a CSV file.
 std::shared_ptr<const losses::Curve> read_curve(Reader& reader, const Spot& spot, const losses::Key& key);
 
+/// The points of a test, of a key whose form says that several numbers describe each.
+std::shared_ptr<const losses::TestPoints> read_test(Reader& reader, const Spot& spot, const losses::Key& key);
+
+/// How the heat of a loop is given: `heat_load`, `heat_share` or `heat_rule`.
+void read_heat(Reader& reader, const Spot& object, Loop& loop);
+/// Words of `heat_rule`.
+std::vector<std::string_view> heat_rules();
+/// A share of the shaft power asks every point for that.
+void check_heat(Reader& reader, const Model& model);
+/// 1-sigma of the heat of a loop at a point, W.
+double heat_sigma(const Loop& loop, const Point& point);
+
+/// Checks what parts of a split element are parts of, and that they take no more than there is.
+void check_parts(Reader& reader, const Model& model);
+
+/// Gives cores that were tested the coefficients behind their points.
+void fit_tests(Reader& reader, Model& model);
+
 /// After measuring: reports required keys that neither the model nor CAD gave, and keys that contradict.
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers);
+
+/// Reads an element's `geometry`: the file and what of it is meant. Nothing where it was reported.
+std::optional<GeometryReference> read_geometry(Reader& reader, const Spot& spot, const losses::Kind& kind);
 
 /// Takes measured numbers and pieces into the elements that ask for them.
 void bind_geometry(Reader& reader, Model& model, const ReadOptions& options);

@@ -53,11 +53,13 @@ Value rule_form(const Kind& kind, const Rule& rule) {
       return one_of(std::move(each));
     }
     case Rule::Kind::needs:
+    case Rule::Kind::needs_one:
       break;
   }
   const Value first = each.front();
   each.erase(each.begin());
-  return make_object({{"if", first}, {"then", all_of(std::move(each))}});
+  const bool one = rule.kind == Rule::Kind::needs_one;
+  return make_object({{"if", first}, {"then", one ? any_of(std::move(each)) : all_of(std::move(each))}});
 }
 
 /// The law's keys, those with a dot gathered in objects, in the order of the row.
@@ -109,15 +111,39 @@ std::vector<Value> law_demands(const Kind& kind) {
   return demands;
 }
 
+/// An opening by name, or by what tells it apart.
+Value opening_form() {
+  Value name = make_object({{"type", make_text("string")}, {"description", make_text("by name")}});
+  Value place = make_object({{"type", make_text("array")},
+                             {"description", make_text("a point at its middle, in the file's frame")},
+                             {"minItems", make_number(3)},
+                             {"maxItems", make_number(3)},
+                             {"items", reference(text_name(units::Quantity::length))}});
+  Value selector = closed_object("by what tells it apart; all that stands must hold",
+                                 {{"layer", free_text("layer of its face")},
+                                  {"color", free_text("color of its face, \"#rrggbb\"")},
+                                  {"facing", one_of_words({"+x", "-x", "+y", "-y", "+z", "-z"},
+                                                          "axis along which it looks out of the passage")},
+                                  {"near", std::move(place)}},
+                                 {});
+  Value form = any_of({std::move(name), std::move(selector)});
+  form.members.emplace_back("description", make_text(std::string(meaning_of_target("opening"))));
+  return form;
+}
+
 Value geometry_form(const Kind& kind) {
   Members properties{{"file", free_text("STEP file, relative to the model")},
                      {"part", free_text("part of the file; the only part if absent")}};
-  Words required{"file"};
-  if (!is_path(kind)) {
-    properties.emplace_back("opening", free_text("opening of the part whose area counts"));
-    required.push_back("opening");
+  std::vector<Value> alone;
+  for (const std::string_view target : geometry_targets(kind)) {
+    properties.emplace_back(std::string(target), target == "opening"
+                                                     ? opening_form()
+                                                     : free_text(std::string(meaning_of_target(target))));
+    alone.push_back(has(target));
   }
-  return closed_object("the CAD part that gives the numbers", std::move(properties), required);
+  Value form = closed_object("the CAD part that gives the numbers", std::move(properties), {"file"});
+  if (!is_path(kind)) form.members.emplace_back("oneOf", make_array(std::move(alone)));
+  return form;
 }
 
 void add_path_keys(Members& properties) {
@@ -129,13 +155,21 @@ void add_path_keys(Members& properties) {
   properties.emplace_back("feeds", described("name", "the core at the path's end"));
 }
 
+/// The key that makes an element a part of another, if the kind has one.
+const Key* whole_key(const Kind& kind) {
+  for (const Key& key : kind.keys) {
+    if (key.refers == losses::Refers::whole) return &key;
+  }
+  return nullptr;
+}
+
 Value title_of(const Kind& kind, Value form) {
   form.members.emplace(form.members.begin(), "title", make_text(std::string(kind.title)));
   return form;
 }
 
 Value element_form(const Kind& kind) {
-  Members properties{{"kind", constant(kind.name)}};
+  Members properties{{"kind", constant(losses::word_of(kind))}};
   Words required{"kind"};
   const bool ports = kind.ends == Ends::three_ports;
   if (ports) {
@@ -167,7 +201,14 @@ Value element_form(const Kind& kind) {
   // CAD may give what the model leaves out.
   if (takes_geometry(kind) && !demands.empty())
     demands = {any_of({has("geometry"), all_of(std::move(demands))})};
-  if (!demands.empty()) form.members.emplace_back("allOf", make_array(std::move(demands)));
+  // A part of a split element takes what it does not give from the whole.
+  if (!demands.empty()) {
+    if (const Key* whole = whole_key(kind)) {
+      const Value part = make_object({{"required", words({whole->name, "share"})}});
+      demands = {any_of({part, all_of(std::move(demands))})};
+    }
+    form.members.emplace_back("allOf", make_array(std::move(demands)));
+  }
   return title_of(kind, std::move(form));
 }
 
@@ -181,10 +222,14 @@ Value piece_form(const Kind& kind) {
 }
 
 /// An object whose kind chooses the definition "PREFIX_kind".
-Value chosen_by_kind(std::string_view meaning, const Words& kinds, const std::string& prefix) {
+Value chosen_by_kind(std::string_view meaning, const std::vector<const Kind*>& list,
+                     const std::string& prefix) {
   std::vector<Value> choices;
-  for (const std::string_view kind : kinds)
-    choices.push_back(when_kind(kind, reference(prefix + std::string(kind))));
+  Words kinds;
+  for (const Kind* kind : list) {
+    kinds.push_back(losses::word_of(*kind));
+    choices.push_back(when_kind(kinds.back(), reference(prefix + std::string(kind->name))));
+  }
   return make_object({{"type", make_text("object")},
                       {"description", make_text(std::string(meaning))},
                       {"properties", make_object({{"kind", one_of_words(kinds, "what it is")}})},
@@ -195,16 +240,19 @@ Value chosen_by_kind(std::string_view meaning, const Words& kinds, const std::st
 }  // namespace
 
 void add_elements(Members& definitions) {
-  Words kinds;
-  Words pieces;
+  std::vector<const Kind*> airs;
+  std::vector<const Kind*> liquids;
+  std::vector<const Kind*> pieces;
   for (const Kind* kind : losses::kinds()) {
-    kinds.push_back(kind->name);
+    if (losses::may_carry(*kind, false)) airs.push_back(kind);
+    if (losses::may_carry(*kind, true)) liquids.push_back(kind);
     definitions.emplace_back("element_" + std::string(kind->name), element_form(*kind));
     if (!is_piece(*kind)) continue;
-    pieces.push_back(kind->name);
+    pieces.push_back(kind);
     definitions.emplace_back("piece_" + std::string(kind->name), piece_form(*kind));
   }
-  definitions.emplace_back("element", chosen_by_kind("an element of the air side", kinds, "element_"));
+  definitions.emplace_back("element", chosen_by_kind("an element of the air side", airs, "element_"));
+  definitions.emplace_back("loop_element", chosen_by_kind("an element of a loop", liquids, "element_"));
   definitions.emplace_back("piece", chosen_by_kind("a piece of a duct path", pieces, "piece_"));
 }
 

@@ -153,13 +153,24 @@ Value curve_points(const losses::CurveForm& form, std::string_view meaning) {
     return column.quantity == Quantity::number ? plain_number(column.meaning, -unbounded, unbounded)
                                                : described(text_name(column.quantity), column.meaning);
   };
-  std::vector<Value> forms;
-  for (const losses::Column& abscissa : form.abscissas) {
-    forms.push_back(closed_object("",
-                                  {{std::string(abscissa.name), number(abscissa)},
-                                   {std::string(form.ordinate.name), number(form.ordinate)}},
-                                  {abscissa.name, form.ordinate.name}));
+  std::vector<std::vector<losses::Column>> slots{form.abscissas};
+  slots.insert(slots.end(), form.beside.begin(), form.beside.end());
+  slots.push_back({form.ordinate});
+  // Of each slot one column: every way to choose is a form of its own.
+  std::vector<std::pair<Members, Words>> ways{{}};
+  for (const std::vector<losses::Column>& slot : slots) {
+    std::vector<std::pair<Members, Words>> longer;
+    for (const auto& way : ways) {
+      for (const losses::Column& column : slot) {
+        longer.push_back(way);
+        longer.back().first.emplace_back(std::string(column.name), number(column));
+        longer.back().second.push_back(column.name);
+      }
+    }
+    ways = std::move(longer);
   }
+  std::vector<Value> forms;
+  for (auto& [members, required] : ways) forms.push_back(closed_object("", std::move(members), required));
   return make_object({{"type", make_text("array")},
                       {"description", make_text(std::string(meaning))},
                       {"minItems", make_number(static_cast<double>(form.least_points))},
@@ -167,12 +178,15 @@ Value curve_points(const losses::CurveForm& form, std::string_view meaning) {
 }
 
 Value curve_file(const losses::CurveForm& form) {
-  return free_text("CSV file, relative to the model, with the columns " +
-                   std::string(form.abscissas.front().name) + " and " + std::string(form.ordinate.name));
+  std::string columns(form.abscissas.front().name);
+  for (const std::vector<losses::Column>& slot : form.beside)
+    columns += ", " + std::string(slot.front().name);
+  return free_text("CSV file, relative to the model, with the columns " + columns + " and " +
+                   std::string(form.ordinate.name));
 }
 
 void add_quantities(Members& definitions) {
-  for (int i = 0; i <= static_cast<int>(Quantity::heat_capacity_total); ++i) {
+  for (int i = 0; i <= static_cast<int>(Quantity::flow_per_pressure); ++i) {
     const auto quantity = static_cast<Quantity>(i);
     const units::QuantityInfo& info = units::info(quantity);
     if (quantity == Quantity::number) continue;

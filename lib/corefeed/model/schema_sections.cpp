@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/model/reader.hpp"
 #include "corefeed/model/schema_parts.hpp"
 
 namespace corefeed::model::schema_parts {
@@ -33,7 +34,9 @@ Value node_form() {
       "",
       {{"kind", kind},
        {"total_pressure", text_of(Quantity::pressure_gauge, "total pressure above ambient")},
-       {"temperature", text_of(Quantity::temperature, "temperature of the air; ambient if absent")}},
+       {"temperature", text_of(Quantity::temperature,
+                               "temperature; if absent that of the air outside, in a loop that of what flows "
+                               "through")}},
       {"kind", "total_pressure"});
   return make_object({{"type", make_text("object")},
                       {"description", make_text("a place where elements meet")},
@@ -66,7 +69,8 @@ Value oil() {
       {{"kind", constant("oil")},
        {"viscosity_40", text_of(Quantity::kinematic_viscosity, "kinematic viscosity at 40 degC")},
        {"viscosity_100", text_of(Quantity::kinematic_viscosity, "kinematic viscosity at 100 degC")},
-       {"density_15", text_of(Quantity::density, "density at 15 degC")}},
+       {"density_15", text_of(Quantity::density, "density at 15 degC")},
+       {"grade", free_text("viscosity grade such as 10W-60, against which viscosity_100 is checked")}},
       {"kind", "viscosity_40", "viscosity_100"});
 }
 
@@ -84,26 +88,86 @@ Value fluid_form() {
                                             when_kind("oil", oil())})}});
 }
 
+Value thermostat_form() {
+  return closed_object(
+      "what sends a share of the flow through the cores; fully open in a steady solution",
+      {{"opens_at", text_of(Quantity::temperature, "begins to open when warming")},
+       {"fully_open_at", text_of(Quantity::temperature, "sends all the flow through the cores")},
+       {"hysteresis", text_of(Quantity::temperature_difference, "closes lower by this; 3 K if absent")},
+       {"lag", text_of(Quantity::time, "time constant of the wax; 7 s if absent")},
+       {"closed_share",
+        plain_number("share of the flow through the cores while closed; 0 if absent", 0.0, 0.9)}},
+      {"opens_at", "fully_open_at"});
+}
+
+Value fan_control_form() {
+  return closed_object("switches a fan over a lap",
+                       {{"on_above", text_of(Quantity::temperature, "the loop switches the fan on above")},
+                        {"off_below", text_of(Quantity::temperature, "and off below")},
+                        {"off_state", one_of_words({"freewheeling", "stopped"},
+                                                   "what the fan does when off; freewheeling if absent")}},
+                       {"on_above", "off_below"});
+}
+
 Value loop_form() {
-  return closed_object("a liquid loop of fixed flow and heat load",
-                       {{"fluid", fluid_form()},
-                        {"flow", described(own_name(Quantity::mass_flow), "mass flow of the loop")},
-                        {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")}},
-                       {"fluid", "flow", "heat_load"});
+  const auto asks = [](const Words& keys) { return make_object({{"required", words(keys)}}); };
+  const auto refuses = [&asks](std::string_view key) { return make_object({{"not", asks({key})}}); };
+  const Value share = make_object(
+      {{"description", make_text("heat over the engine's shaft power, which every point then gives")},
+       {"anyOf", make_array({plain_number("", 0.0, 1.5),
+                             closed_object("",
+                                           {{"value", plain_number("", 0.0, 1.5)},
+                                            {"sigma", plain_number("1-sigma of the share", 0.0, unbounded)},
+                                            {"source", free_text("where it comes from")}},
+                                           {"value"})})}});
+  Value form = closed_object(
+      "a liquid loop: of fixed flow and heat load, or of elements and nodes",
+      {{"fluid", fluid_form()},
+       {"flow", described(own_name(Quantity::mass_flow), "mass flow of a loop without elements")},
+       {"heat_load", described(own_name(Quantity::power), "heat that the loop takes up")},
+       {"heat_at", described("name", "element at whose end the heat enters; the first pump if absent")},
+       {"heat_share", share},
+       {"heat_rule", one_of_words(heat_rules(), "the share by common practice, within 20 %, no source")},
+       {"elements", map_of("pump, hoses, fittings, core and the like by name", reference("loop_element"))},
+       {"nodes", map_of("nodes that need a description, by name", reference("node"))},
+       {"thermal_mass",
+        text_of(Quantity::heat_capacity_total, "of the liquid and the metal that warms with it")},
+       {"temperature_limit", text_of(Quantity::temperature, "a lap reports the time above it")},
+       {"start_temperature", text_of(Quantity::temperature, "at the start of a stint; ambient if absent")},
+       {"thermostat", thermostat_form()},
+       {"fan_control", map_of("fans that this loop switches over a lap, by name", fan_control_form())},
+       {"cap_pressure", text_of(Quantity::pressure_gauge, "opening pressure of the filler cap")}},
+      {"fluid"});
+  form.members.emplace_back("if", asks({"elements"}));
+  std::vector<Value> of_fixed_flow;
+  for (const std::string_view key : {"flow", "cap_pressure", "thermal_mass", "temperature_limit",
+                                     "start_temperature", "thermostat", "fan_control"}) {
+    of_fixed_flow.push_back(refuses(key));
+  }
+  form.members.emplace_back("then", make_object({{"allOf", make_array(std::move(of_fixed_flow))}}));
+  const Value one_load =
+      make_object({{"oneOf", make_array({asks({"heat_load"}), asks({"heat_share"}), asks({"heat_rule"})})}});
+  form.members.emplace_back(
+      "else",
+      make_object({{"allOf", make_array({asks({"flow"}), one_load, refuses("heat_at"), refuses("nodes")})}}));
+  return form;
 }
 
 Value point_form() {
   const Value state = one_of_words({"on", "freewheeling", "stopped", "removed"});
-  return closed_object("an operating point",
-                       {{"name", free_text("what the point is called")},
-                        {"speed", text_of(Quantity::speed, "speed of the car")},
-                        {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
-                        {"heat_load", map_of("heat loads by loop, instead of the loop's own",
-                                             reference(text_name(Quantity::power)))},
-                        {"cp", map_of("pressure coefficients by opening, instead of the opening's own",
-                                      plain_number("", -6.0, 1.2))},
-                        {"fans", map_of("states of the fans; a fan that is not named is on", state)}},
-                       {"name", "speed"});
+  return closed_object(
+      "an operating point",
+      {{"name", free_text("what the point is called")},
+       {"speed", text_of(Quantity::speed, "speed of the car")},
+       {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
+       {"engine_speed", text_of(Quantity::shaft_speed, "engine speed; of pumps that it drives")},
+       {"shaft_power", text_of(Quantity::power, "shaft power of the engine")},
+       {"heat_load",
+        map_of("heat loads by loop, instead of the loop's own", reference(text_name(Quantity::power)))},
+       {"cp", map_of("pressure coefficients by opening, instead of the opening's own",
+                     plain_number("", -6.0, 1.2))},
+       {"fans", map_of("states of the fans; a fan that is not named is on", state)}},
+      {"name", "speed"});
 }
 
 Value requirement_form() {

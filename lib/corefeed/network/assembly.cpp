@@ -9,22 +9,33 @@ namespace {
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
+/// A number of the element by the name of its key, or the other value where it is not given.
+double number_or(const Element& element, std::string_view name, double otherwise) {
+  const std::size_t key = losses::find_key(*element.kind, name);
+  return key != losses::npos && (element.given >> key & 1U) != 0 ? element.numbers[key] : otherwise;
+}
+
+/// 1 m/s in the bore, or a supply's own flow; 0.3 kg/s where there is neither.
+double typical_liquid_flow(const Element& element) {
+  const double bore = number_or(element, "bore", 0.02);
+  return std::max(std::abs(number_or(element, "flow", 800.0 * bore * bore)), 1e-3);
+}
+
 /// A flow to start from: 15 % of the car's speed (a face velocity seen on cars) through the element's own
 /// area.
 double typical_flow(const Network& network, const Element& element) {
+  if (element.liquid != none) return typical_liquid_flow(element);
   const double speed = std::max(0.15 * network.outside.speed, 1.0);
   double area = 0.01;
-  for (const char* name : {"area", "face_area", "inlet_area"}) {
-    const std::size_t key = losses::find_key(*element.kind, name);
-    if (key != losses::npos && (element.given >> key & 1U) != 0) area = element.numbers[key];
-  }
+  for (const char* name : {"area", "face_area", "inlet_area"}) area = number_or(element, name, area);
   return network.outside.density * speed * area;
 }
 
 Scales scales_of(const Network& network) {
   Scales scales{.flow = 1e-6, .pressure = std::max(network.outside.dynamic_head, 10.0)};
   for (const Element& element : network.elements) {
-    scales.flow = std::max(scales.flow, typical_flow(network, element));
+    double& flow = element.liquid == none ? scales.flow : scales.liquid_flow;
+    flow = std::max(flow, typical_flow(network, element));
   }
   return scales;
 }
@@ -37,24 +48,39 @@ bool is_quantity(const Element& element, std::size_t key) {
   return number && (given || row.need != losses::Need::optional);
 }
 
-void add_unknowns(const Network& network, double pressure, System& system, Places& places) {
-  const double temperature = network.outside.total_temperature;
+/// Liquids start as hot as they run.
+double start_temperature(const Network& network, int liquid) {
+  return network.outside.total_temperature + (liquid == none ? 0.0 : 60.0);
+}
+
+void add_unknowns(const Network& network, const Scales& scales, System& system, Places& places) {
   for (const Element& element : network.elements) {
     const double flow = typical_flow(network, element);
     places.flow.push_back(system.add_unknown({element.name + ".flow", flow, flow, Block::flow}));
   }
   for (const Node& node : network.nodes) {
+    const double pressure = scales.pressure_of(node.liquid);
+    const double temperature = start_temperature(network, node.liquid);
     places.pressure.push_back(
         system.add_unknown({node.name + ".total_pressure", 0.3 * pressure, pressure, Block::flow}));
     places.temperature.push_back(
         system.add_unknown({node.name + ".temperature", temperature, 50.0, Block::heat}));
+    places.heat.push_back(node.liquid == none ? none : system.add_parameter(node.heat));
+  }
+  for (std::size_t i = 0; i < network.liquids.size(); ++i) {
+    places.viscosity.push_back(system.add_parameter(1.0));
   }
   for (const Element& element : network.elements) {
     const bool heated = element.kind->heated;
-    const double rise = element.coupled ? 30.0 : 0.0;
-    places.leaving.push_back(heated ? system.add_unknown({element.name + ".air_temperature_out",
-                                                          temperature + rise, 50.0, Block::heat})
+    const bool warms = element.coupled && element.liquid == none;
+    const double leaving = start_temperature(network, element.liquid) + (warms ? 30.0 : 0.0);
+    const char* const what = element.liquid == none ? ".air_temperature_out" : ".temperature_out";
+    places.leaving.push_back(heated ? system.add_unknown({element.name + what, leaving, 50.0, Block::heat})
                                     : none);
+    const double scale = scales.pressure_of(element.liquid);
+    places.tube_loss.push_back(
+        element.tubes ? system.add_unknown({element.name + ".tube_loss", 0.1 * scale, scale, Block::flow})
+                      : none);
     places.parameter.push_back(static_cast<int>(system.parameters().size()));
     for (std::size_t key = 0; key < element.numbers.size(); ++key) {
       system.add_parameter(element.numbers[key], is_quantity(element, key));
@@ -82,7 +108,7 @@ Equation law_equation(const Assembly& assembly, int e) {
     return rest;
   };
   return {element.name, make_function(std::move(unknowns), std::move(parameters), residual),
-          assembly.scales.pressure, Block::flow};
+          assembly.scales.pressure_of(element.liquid), Block::flow};
 }
 
 Equation given_equation(const std::string& name, int unknown, double value, double scale, Block block) {
@@ -110,8 +136,7 @@ std::vector<std::vector<Incidence>> incidences_of(const Network& network) {
   return lists;
 }
 
-Equation mass_equation(const Assembly& assembly, const std::string& name,
-                       const std::vector<Incidence>& incidence) {
+Equation mass_equation(const Assembly& assembly, const Node& node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns;
   std::vector<double> signs;
   for (const Incidence& one : incidence) {
@@ -123,7 +148,8 @@ Equation mass_equation(const Assembly& assembly, const std::string& name,
     for (std::size_t i = 0; i < signs.size(); ++i) sum += signs[i] * x[i];
     return sum;
   };
-  return {name, make_function(std::move(unknowns), {}, residual), assembly.scales.flow, Block::flow};
+  return {node.name, make_function(std::move(unknowns), {}, residual), assembly.scales.flow_of(node.liquid),
+          Block::flow};
 }
 
 /// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
@@ -135,14 +161,14 @@ int arriving_temperature(const Assembly& assembly, const Incidence& one) {
   return other == none ? none : assembly.places.temperature[at(other)];
 }
 
-/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-14 kg/s it changes no figure.
-Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
-  std::vector<int> unknowns{assembly.places.temperature[at(node)]};
-  struct Stream {
-    int flow, temperature;
-    double sign;
-  };
+/// What a flow brings to a node, by the places in the equation's list of unknowns.
+struct Stream {
+  int flow, temperature;
+  double sign;
+};
+
+std::vector<Stream> streams_of(const Assembly& assembly, const std::vector<Incidence>& incidence,
+                               std::vector<int>& unknowns) {
   std::vector<Stream> streams;
   for (const Incidence& one : incidence) {
     Stream stream{static_cast<int>(unknowns.size()), none, one.sign};
@@ -154,6 +180,14 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
     }
     streams.push_back(stream);
   }
+  return streams;
+}
+
+/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
+/// any inflow defined; at 1e-14 kg/s it changes no figure.
+Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
+  std::vector<int> unknowns{assembly.places.temperature[at(node)]};
+  const std::vector<Stream> streams = streams_of(assembly, incidence, unknowns);
   auto residual = [streams, network = assembly.network]<class S>(const S* x, const S*) {
     const double outside = network->outside.total_temperature;
     S sum = 1e-14 * (outside - x[0]);
@@ -168,20 +202,67 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
   return {name, make_function(std::move(unknowns), {}, residual), 30.0 * assembly.scales.flow, Block::heat};
 }
 
-/// An unheated core: the air leaves as it came.
+/// The same for a liquid, whose heat capacity changes with its temperature: enthalpies, and the heat that
+/// enters here.
+Equation liquid_energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
+  const Node& given = assembly.network->nodes[at(node)];
+  const fluids::Liquid liquid = assembly.network->liquids[at(given.liquid)];
+  std::vector<int> unknowns{assembly.places.temperature[at(node)]};
+  const std::vector<Stream> streams = streams_of(assembly, incidence, unknowns);
+  auto residual = [streams, liquid, network = assembly.network]<class S>(const S* x, const S* p) {
+    const double outside = network->outside.total_temperature;
+    const S own = losses::liquid_enthalpy<S>(liquid, x[0]);
+    S sum = p[0] + 1e-9 * (outside - x[0]);
+    for (const Stream& stream : streams) {
+      const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
+      const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];
+      sum += inflow * (losses::liquid_enthalpy<S>(liquid, arriving) - own);
+    }
+    return sum;
+  };
+  constexpr double scale = 1e5;  // J/kg: 30 K of a liquid
+  return {given.name, make_function(std::move(unknowns), {assembly.places.heat[at(node)]}, residual),
+          scale * assembly.scales.flow_of(given.liquid), Block::heat};
+}
+
+/// An unheated core: the stream leaves as it came. A supply brings its own temperature.
 Equation unheated_equation(const Assembly& assembly, int e) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const ElementStates states(assembly, e, unknowns, parameters);
-  auto residual = [states]<class S>(const S* x, const S* p) {
+  const Element& element = assembly.network->elements[at(e)];
+  const std::size_t own =
+      element.from == none ? losses::find_key(*element.kind, "temperature") : losses::npos;
+  auto residual = [states, own]<class S>(const S* x, const S* p) {
     losses::Input<S> neighbor;
     const losses::Input<S> in = states.input<S>(x, p, neighbor);
-    const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
+    const bool brings = own != losses::npos && in.has(own);
+    const S before = brings ? in[own] : in.temperature_from;
+    const S arriving = select<S>(in.forward(), before, in.temperature_to);
     const S rest = in.temperature_out - arriving;
     return rest;
   };
   return {assembly.network->elements[at(e)].name,
           make_function(std::move(unknowns), std::move(parameters), residual), 30.0, Block::heat};
+}
+
+/// Pressure and temperature of a node: each given, or by what flows in and out.
+void add_node_equations(Assembly& assembly, int n, const std::vector<Incidence>& incidence) {
+  const Network& net = *assembly.network;
+  const Node& node = net.nodes[at(n)];
+  const bool fixed = node.kind == NodeKind::fixed_pressure;
+  assembly.system.add_equation(fixed || node.holds_pressure
+                                   ? given_equation(node.name, assembly.places.pressure[at(n)],
+                                                    node.total_pressure,
+                                                    assembly.scales.pressure_of(node.liquid), Block::flow)
+                                   : mass_equation(assembly, node, incidence));
+  if (fixed && !node.holds_pressure) {
+    assembly.system.add_equation(
+        given_equation(node.name, assembly.places.temperature[at(n)], node.temperature, 30.0, Block::heat));
+  } else {
+    assembly.system.add_equation(node.liquid == none ? energy_equation(assembly, n, incidence)
+                                                     : liquid_energy_equation(assembly, n, incidence));
+  }
 }
 
 }  // namespace
@@ -209,6 +290,12 @@ ElementStates::Positions ElementStates::positions(const Assembly& assembly, int 
     p.to_plenum = assembly.network->nodes[at(element.to)].kind == NodeKind::plenum;
   }
   if (element.kind->heated) p.leaving = position(places.leaving[at(e)]);
+  if (element.tubes) p.tube_loss = position(places.tube_loss[at(e)]);
+  if (element.liquid != none) {
+    p.liquid = &assembly.network->liquids[at(element.liquid)];
+    p.viscosity = static_cast<int>(parameters.size());
+    parameters.push_back(places.viscosity[at(element.liquid)]);
+  }
   p.numbers = static_cast<int>(parameters.size());
   for (std::size_t i = 0; i < element.numbers.size(); ++i) {
     parameters.push_back(places.parameter[at(e)] + static_cast<int>(i));
@@ -238,7 +325,7 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   assembly.network = std::move(network);
   const Network& net = *assembly.network;
   assembly.scales = scales_of(net);
-  add_unknowns(net, assembly.scales.pressure, assembly.system, assembly.places);
+  add_unknowns(net, assembly.scales, assembly.system, assembly.places);
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));
     if (net.elements[e].kind->heated && !net.elements[e].coupled) {
@@ -247,16 +334,7 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   }
   const std::vector<std::vector<Incidence>> incidences = incidences_of(net);
   for (std::size_t n = 0; n < net.nodes.size(); ++n) {
-    const Node& node = net.nodes[n];
-    if (node.kind == NodeKind::fixed_pressure) {
-      assembly.system.add_equation(given_equation(node.name, assembly.places.pressure[n], node.total_pressure,
-                                                  assembly.scales.pressure, Block::flow));
-      assembly.system.add_equation(
-          given_equation(node.name, assembly.places.temperature[n], node.temperature, 30.0, Block::heat));
-      continue;
-    }
-    assembly.system.add_equation(mass_equation(assembly, node.name, incidences[n]));
-    assembly.system.add_equation(energy_equation(assembly, static_cast<int>(n), incidences[n]));
+    add_node_equations(assembly, static_cast<int>(n), incidences[n]);
   }
   return assembly;
 }

@@ -19,13 +19,20 @@ struct Places {
   std::vector<int> pressure;     ///< by node, Pa above ambient
   std::vector<int> temperature;  ///< by node, K
   std::vector<int> leaving;      ///< by element: leaving temperature, none where not heated
+  std::vector<int> tube_loss;    ///< by element: loss inside its tubes, none where it has none
   std::vector<int> parameter;    ///< by element: first of its numbers
+  std::vector<int> viscosity;    ///< by liquid: parameter, factor on its viscosity
+  std::vector<int> heat;         ///< by node: parameter, heat that enters; none for air
 };
 
 /// Typical sizes that make residuals comparable.
 struct Scales {
-  double flow;      ///< kg/s
-  double pressure;  ///< Pa, the freestream head
+  double flow;                   ///< kg/s, of air
+  double pressure;               ///< Pa, the freestream head
+  double liquid_flow = 1e-6;     ///< kg/s, of all loops
+  double liquid_pressure = 5e4;  ///< Pa, of all loops
+  double flow_of(int liquid) const { return liquid == none ? flow : liquid_flow; }
+  double pressure_of(int liquid) const { return liquid == none ? pressure : liquid_pressure; }
 };
 
 struct Assembly {
@@ -35,7 +42,7 @@ struct Assembly {
   Places places;
 };
 
-/// Builds all equations but those of coupled elements' leaving temperatures.
+/// Builds all equations but those of coupled elements' leaving temperatures and of losses inside tubes.
 Assembly assemble(std::shared_ptr<const Network> network);
 
 /// Lets an equation read the states of one element (and its neighbor) as a law wants them. Made before the
@@ -53,8 +60,10 @@ class ElementStates {
  private:
   struct Positions {
     int flow = none, pressure_from = none, pressure_to = none, temperature_from = none, temperature_to = none,
-        leaving = none;
+        leaving = none, tube_loss = none;
     int numbers = 0;
+    int viscosity = none;
+    const fluids::Liquid* liquid = nullptr;
     std::uint64_t given = 0;
     bool from_plenum = false, to_plenum = false;
     losses::FanState fan_state = losses::FanState::on;
@@ -96,6 +105,9 @@ losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p
   in.temperature_to = at.temperature_to == none ? outside_temperature : x[at.temperature_to];
   in.temperature_out =
       at.leaving == none ? select<S>(in.forward(), in.temperature_from, in.temperature_to) : x[at.leaving];
+  if (at.tube_loss != none) in.tube_loss = x[at.tube_loss];
+  in.liquid = at.liquid;
+  if (at.viscosity != none) in.viscosity_factor = p[at.viscosity];
   in.value = p + at.numbers;
   in.given = at.given;
   in.from_plenum = at.from_plenum;

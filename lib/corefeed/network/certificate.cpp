@@ -39,6 +39,8 @@ losses::Input<double> input_of(const Network& network, const FlowState& state, i
   }
   const double arriving = in.mass_flow >= 0.0 ? in.temperature_from : in.temperature_to;
   in.temperature_out = element.kind->heated ? state.leaving[at(e)] : arriving;
+  if (element.liquid != none) in.liquid = &network.liquids[at(element.liquid)];
+  in.tube_loss = state.tube_loss[at(e)];
   in.value = element.numbers.data();
   in.given = element.given;
   in.fan_state = element.fan_state;
@@ -83,8 +85,8 @@ std::vector<Edge> edges_of(const Network& network, const FlowState& state, doubl
   for (std::size_t e = 0; e < network.elements.size(); ++e) {
     const Element& element = network.elements[e];
     const Drop drop = drop_of(network, state, static_cast<int>(e));
-    Edge edge{element.from == none ? outside : at(element.from), element.to == none ? outside : at(element.to),
-              drop.loss, element.name};
+    Edge edge{element.from == none ? outside : at(element.from),
+              element.to == none ? outside : at(element.to), drop.loss, element.name};
     if (element.from == none) edge.fall -= drop.boundary;
     if (element.to == none) edge.fall += drop.boundary;
     largest = std::max({largest, std::abs(drop.loss), std::abs(drop.boundary)});
@@ -92,7 +94,7 @@ std::vector<Edge> edges_of(const Network& network, const FlowState& state, doubl
   }
   for (std::size_t n = 0; n < network.nodes.size(); ++n) {
     const Node& node = network.nodes[n];
-    if (node.kind != NodeKind::fixed_pressure) continue;
+    if (node.kind != NodeKind::fixed_pressure && !node.holds_pressure) continue;
     edges.push_back({n, outside, node.total_pressure, node.name});
     largest = std::max(largest, std::abs(node.total_pressure));
   }
@@ -122,8 +124,7 @@ class Recorder : public boost::default_bfs_visitor {
     const double fall = (*edges_)[index].fall;
     tree_->edge_to[behind] = index;
     tree_->depth[behind] = tree_->depth[before] + 1;
-    tree_->pressure[behind] =
-        tree_->pressure[before] + ((*edges_)[index].from == before ? -fall : fall);
+    tree_->pressure[behind] = tree_->pressure[before] + ((*edges_)[index].from == before ? -fall : fall);
   }
 
  private:
@@ -142,8 +143,9 @@ Tree spanning_tree(const std::vector<Edge>& edges, std::size_t nodes) {
     const std::size_t start = back - 1;
     if (colors[start] != boost::white_color) continue;
     boost::queue<std::size_t> waiting;
-    boost::breadth_first_visit(graph, start, waiting, Recorder(edges, tree),
-                               boost::make_iterator_property_map(colors.begin(), boost::identity_property_map()));
+    boost::breadth_first_visit(
+        graph, start, waiting, Recorder(edges, tree),
+        boost::make_iterator_property_map(colors.begin(), boost::identity_property_map()));
   }
   return tree;
 }
@@ -208,23 +210,38 @@ Balance mass_balance(const Network& network, const FlowState& state) {
     if (element.to != none) sum[at(element.to)] += state.flow[e];
   }
   for (std::size_t n = 0; n < network.nodes.size(); ++n) {
-    if (network.nodes[n].kind != NodeKind::fixed_pressure) balance.note(sum[n], network.nodes[n].name);
+    const Node& node = network.nodes[n];
+    if (node.kind != NodeKind::fixed_pressure && !node.holds_pressure) balance.note(sum[n], node.name);
   }
   return balance;
 }
 
-/// What arrives at a node mixes to its temperature; the air of an element that is not heated keeps its own.
+/// A supply has a temperature of its own.
+bool brings_its_own(const Element& element) { return element.kind->heated && element.from == none; }
+
+/// J/kg above another temperature, of what an element carries.
+double enthalpy_above(const Network& network, int liquid, double temperature, double other) {
+  if (liquid == none) return network.outside.air.heat_capacity * (temperature - other);
+  const fluids::Liquid& carried = network.liquids[at(liquid)];
+  return losses::liquid_enthalpy<double>(carried, temperature) -
+         losses::liquid_enthalpy<double>(carried, other);
+}
+
+/// What arrives at a node mixes to its temperature; the stream of an element that is not heated keeps its
+/// own.
 Balance energy_balance(const Network& network, const FlowState& state) {
-  const double capacity = network.outside.air.heat_capacity;
   const double outside = network.outside.total_temperature;
   Balance balance;
   std::vector<double> sum(network.nodes.size(), 0.0);
   double largest_flow = 1e-6;
   double largest_heat = 0.0;
-  const auto arrive = [&](int node, double flow, double temperature) {
-    largest_heat = std::max(largest_heat, std::abs(flow * capacity * (temperature - outside)));
-    if (node != none) sum[at(node)] += flow * capacity * (temperature - state.temperature[at(node)]);
+  const auto arrive = [&](int node, int liquid, double flow, double temperature) {
+    const double heat = flow * enthalpy_above(network, liquid, temperature, outside);
+    largest_heat = std::max(largest_heat, std::abs(heat));
+    if (node == none) return;
+    sum[at(node)] += flow * enthalpy_above(network, liquid, temperature, state.temperature[at(node)]);
   };
+  for (std::size_t n = 0; n < network.nodes.size(); ++n) sum[n] += network.nodes[n].heat;
   std::vector<std::pair<double, std::string>> kept;
   for (std::size_t e = 0; e < network.elements.size(); ++e) {
     const losses::Input<double> in = input_of(network, state, static_cast<int>(e));
@@ -232,14 +249,16 @@ Balance energy_balance(const Network& network, const FlowState& state) {
     const bool onward = in.mass_flow >= 0.0;
     const double flow = std::abs(in.mass_flow);
     largest_flow = std::max(largest_flow, flow);
-    arrive(onward ? element.to : element.from, flow, in.temperature_out);
+    arrive(onward ? element.to : element.from, element.liquid, flow, in.temperature_out);
     const double came = onward ? in.temperature_from : in.temperature_to;
-    if (!element.coupled) kept.emplace_back(flow * capacity * (in.temperature_out - came), element.name);
+    if (element.coupled || brings_its_own(element)) continue;
+    kept.emplace_back(flow * enthalpy_above(network, element.liquid, in.temperature_out, came), element.name);
   }
-  balance.scale = std::max(largest_heat, largest_flow * capacity);
+  balance.scale = std::max(largest_heat, largest_flow * network.outside.air.heat_capacity);
   for (const auto& [heat, name] : kept) balance.note(heat, name);
   for (std::size_t n = 0; n < network.nodes.size(); ++n) {
-    if (network.nodes[n].kind != NodeKind::fixed_pressure) balance.note(sum[n], network.nodes[n].name);
+    const Node& node = network.nodes[n];
+    if (node.kind != NodeKind::fixed_pressure || node.holds_pressure) balance.note(sum[n], node.name);
   }
   return balance;
 }
@@ -248,7 +267,7 @@ Balance energy_balance(const Network& network, const FlowState& state) {
 bool equally_warm(const Network& network) {
   const double outside = network.outside.total_temperature;
   return std::none_of(network.elements.begin(), network.elements.end(),
-                      [](const Element& element) { return element.coupled; }) &&
+                      [](const Element& element) { return element.coupled || brings_its_own(element); }) &&
          std::none_of(network.nodes.begin(), network.nodes.end(), [outside](const Node& node) {
            return node.kind == NodeKind::fixed_pressure && node.temperature != outside;
          });
@@ -304,8 +323,7 @@ Certificate certify(const Network& network, const FlowState& state) {
     if (!is_monotone(element)) certificate.in_doubt.push_back(element.name);
   }
   if (certificate.in_doubt.empty()) {
-    certificate.uniqueness =
-        equally_warm(network) ? Uniqueness::proved : Uniqueness::proved_at_temperatures;
+    certificate.uniqueness = equally_warm(network) ? Uniqueness::proved : Uniqueness::proved_at_temperatures;
   }
   return certificate;
 }

@@ -15,7 +15,8 @@ struct FlowState {
   std::vector<double> flow;         ///< by element, kg/s, positive from -> to
   std::vector<double> pressure;     ///< by node, Pa above ambient
   std::vector<double> temperature;  ///< by node, K
-  std::vector<double> leaving;      ///< by element, K: of the air as it leaves; read of heated kinds alone
+  std::vector<double> leaving;      ///< by element, K: of what leaves it; read of heated kinds alone
+  std::vector<double> tube_loss;    ///< by element, Pa: inside its tubes; 0 without any
 };
 
 /// What is left over of one kind of balance at the place where it closes worst.

@@ -23,12 +23,6 @@ double norm(std::span<const double> v) {
   return std::sqrt(sum);
 }
 
-double dot(std::span<const double> a, std::span<const double> b) {
-  double sum = 0.0;
-  for (std::size_t i = 0; i < a.size(); ++i) sum += a[i] * b[i];
-  return sum;
-}
-
 /// How an attempt stands before its next step.
 Termination standing(double residual, int iterations, const SolveOptions& options) {
   if (!std::isfinite(residual)) return Termination::not_finite;
@@ -45,14 +39,17 @@ Globalization::Globalization(Workspace& work, const Laws& laws)
       rest_(work.size()),
       next_(work.size()),
       step_(work.size()),
-      trial_(work.system().unknowns().size()),
-      along_(work.size()) {
-  for (std::size_t row = 0; row < work.size() && !laws.own_flow.empty(); ++row) {
-    const int flow = laws.own_flow[static_cast<std::size_t>(work.equations()[row])];
-    if (flow < 0 || work.column_of(flow) < 0) continue;
-    const auto column = static_cast<std::size_t>(work.column_of(flow));
-    own_.push_back({row, column, work.slot(row, column)});
-  }
+      trial_(work.system().unknowns().size()) {
+  const auto find = [&work](const std::vector<int>& own, std::vector<Law>& list) {
+    for (std::size_t row = 0; row < work.size() && !own.empty(); ++row) {
+      const int unknown = own[static_cast<std::size_t>(work.equations()[row])];
+      if (unknown < 0 || work.column_of(unknown) < 0) continue;
+      const auto column = static_cast<std::size_t>(work.column_of(unknown));
+      list.push_back({row, column, work.slot(row, column)});
+    }
+  };
+  find(laws.own_flow, own_);
+  find(laws.own_temperature, warm_);
 }
 
 /// Newton's step from `rest_` with the slopes of the laws changed; false where there is none.
@@ -65,6 +62,10 @@ bool Globalization::step(std::span<const double> x, Shape shape, double inertia)
     if (shape == Shape::convex) slope = -std::abs(slope);
     if (std::abs(slope) < least_slope) slope = -least_slope;
     slope -= inertia;
+  }
+  for (const Law& balance : warm_) {
+    double& slope = work_->jacobian(balance.slot);
+    slope += slope < 0.0 ? -inertia : inertia;
   }
   if (!work_->factor()) return false;
   std::transform(rest_.begin(), rest_.end(), step_.begin(), [](double one) { return -one; });
@@ -183,93 +184,6 @@ Globalization::Ended Globalization::settle(std::vector<double>& x, const SolveOp
         largest(rest_) <= options.tolerance ? Termination::converged : Termination::no_descent;
     return ended;
   }
-}
-
-/// Linearizes with the resistance: afterwards `rest_` is the residual, `along_` the derivative of the state by
-/// the logarithm of the resistance, `step_` Newton's step. False where the factors do not exist.
-bool Globalization::branch_factors(std::span<const double> x, double resistance) {
-  work_->linearize(x, rest_);
-  std::fill(along_.begin(), along_.end(), 0.0);
-  for (const Law& law : own_) {
-    const auto unknown = static_cast<std::size_t>(work_->unknowns()[law.column]);
-    const double fall = resistance * x[unknown] / work_->system().unknowns()[unknown].scale;
-    work_->jacobian(law.slot) -= resistance;
-    rest_[law.row] -= fall;
-    along_[law.row] = fall;
-  }
-  if (!work_->factor()) return false;
-  work_->solve(along_);
-  std::transform(rest_.begin(), rest_.end(), step_.begin(), [](double one) { return -one; });
-  work_->solve(step_);
-  return std::isfinite(largest(step_)) && std::isfinite(largest(along_));
-}
-
-/// Newton's method back to the curve, square to the tangent.
-bool Globalization::correct(std::vector<double>& x, double& logarithm, std::span<const double> tangent,
-                            double tangent_log, Ended& ended) {
-  constexpr int most_corrections = 12;
-  constexpr double close_enough = 1e-7;
-  for (int i = 0; i < most_corrections; ++i) {
-    ++ended.iterations;
-    if (!branch_factors(x, std::exp(logarithm))) return false;
-    if (largest(rest_) <= close_enough) return true;
-    const double across = dot(tangent, step_);
-    const double turn = tangent_log + dot(tangent, along_);
-    const double change = turn == 0.0 ? 0.0 : -across / turn;
-    if (!(std::abs(change) < 2.0)) return false;
-    for (std::size_t j = 0; j < step_.size(); ++j) step_[j] += change * along_[j];
-    move(x, 1.0);
-    std::copy(trial_.begin(), trial_.end(), x.begin());
-    logarithm += change;
-  }
-  return false;
-}
-
-Globalization::Ended Globalization::release(std::vector<double>& x, const SolveOptions& options) {
-  constexpr double first_log = 9.0;   // 8000 times the scale of pressure over flow
-  constexpr double last_log = -14.0;  // a millionth of it: Newton's method finds the rest
-  Ended ended;
-  ended.termination = Termination::no_descent;
-  for (const int unknown : work_->unknowns()) {
-    x[static_cast<std::size_t>(unknown)] = work_->system().unknowns()[static_cast<std::size_t>(unknown)].start;
-  }
-  for (const Law& law : own_) x[static_cast<std::size_t>(work_->unknowns()[law.column])] = 0.0;
-  double logarithm = first_log;
-  std::vector<double> tangent(work_->size(), 0.0);
-  if (!correct(x, logarithm, tangent, 1.0, ended)) return ended;
-  double tangent_log = -1.0;
-  double length = 0.5;
-  std::vector<double> before(work_->size(), 0.0);
-  double before_log = -1.0;
-  while (length > 1e-7 && ended.iterations < options.most_iterations && logarithm < first_log + 1.0) {
-    // The tangent of the curve here, on along the way it came.
-    if (!branch_factors(x, std::exp(logarithm))) return ended;
-    const double size = std::sqrt(1.0 + dot(along_, along_));
-    const double sense = dot(before, along_) + before_log < 0.0 ? -1.0 : 1.0;
-    for (std::size_t j = 0; j < along_.size(); ++j) tangent[j] = sense * along_[j] / size;
-    tangent_log = sense / size;
-    std::vector<double> trial = x;
-    double trial_log = logarithm + length * tangent_log;
-    step_.assign(tangent.begin(), tangent.end());
-    move(x, length);
-    std::copy(trial_.begin(), trial_.end(), trial.begin());
-    const int used = ended.iterations;
-    if (!correct(trial, trial_log, tangent, tangent_log, ended)) {
-      length *= 0.3;
-      continue;
-    }
-    if (ended.iterations - used <= 4) length = std::min(1.6 * length, 4.0);
-    x = trial;
-    logarithm = trial_log;
-    before = tangent;
-    before_log = tangent_log;
-    if (logarithm < last_log) {
-      ended.termination = Termination::converged;
-      return ended;
-    }
-  }
-  if (ended.iterations >= options.most_iterations) ended.termination = Termination::iteration_limit;
-  return ended;
 }
 
 }  // namespace corefeed::network

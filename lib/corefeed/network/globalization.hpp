@@ -14,6 +14,8 @@ namespace corefeed::network {
 struct Laws {
   /// By equation of the system: the flow whose loss it states, or -1 where it is no law of an element.
   std::vector<int> own_flow;
+  /// By equation: the temperature whose heat it balances, or -1.
+  std::vector<int> own_temperature;
 };
 
 /// Both ways work on the flows of laws; they give up at once on a part without any.
@@ -35,16 +37,11 @@ class Globalization {
   /// minimum from any start.
   Ended descend(std::vector<double>& x, const SolveOptions& options);
 
-  /// The air's own inertia: each flow is held back by a mass in its branch while time goes on in steps that
-  /// grow as the residual falls (pseudo-transient continuation, Kelley & Keyes 1998, SIAM J. Numer. Anal.
-  /// 35). It ends where the flow in the car would settle.
+  /// The air's own inertia: each flow is held back by a mass in its branch, each temperature by a heat
+  /// capacity at its node or loop, while time goes on in steps that grow as the residual falls
+  /// (pseudo-transient continuation, Kelley & Keyes 1998, SIAM J. Numer. Anal. 35). It ends where the flow in
+  /// the car would settle.
   Ended settle(std::vector<double>& x, const SolveOptions& options);
-
-  /// A resistance in every branch, so large at first that nothing but it counts and the flow has one state
-  /// only, then taken away along the curve of states, which may turn back on its way (pseudo-arclength
-  /// continuation, Keller 1977). Losses grow without bound with the flow, so the curve cannot leave, and but
-  /// for accidents it leads to a state without the resistance.
-  Ended release(std::vector<double>& x, const SolveOptions& options);
 
  private:
   /// A law: its row, the column of its own flow, where the Jacobian holds that slope.
@@ -59,14 +56,11 @@ class Globalization {
   void move(std::span<const double> x, double share);
   double content_slope(std::span<const double> rest) const;
   void search(std::span<const double> x, double begin);
-  bool branch_factors(std::span<const double> x, double resistance);
-  bool correct(std::vector<double>& x, double& logarithm, std::span<const double> tangent, double tangent_log,
-               Ended& ended);
 
   Workspace* work_;
   std::vector<Law> own_;
+  std::vector<Law> warm_;  ///< the same for heat balances and their temperatures
   std::vector<double> rest_, next_, step_, trial_;
-  std::vector<double> along_;  ///< derivative of the state by the logarithm of the resistance
 };
 
 }  // namespace corefeed::network

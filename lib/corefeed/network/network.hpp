@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "corefeed/fluids/liquid.hpp"
 #include "corefeed/losses/curve.hpp"
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/losses/surroundings.hpp"
@@ -22,14 +23,17 @@ enum class NodeKind {
   fixed_pressure  ///< a given total pressure and temperature
 };
 
+inline constexpr int none = -1;
+
 struct Node {
   std::string name;
   NodeKind kind = NodeKind::duct;
-  double total_pressure = 0;  ///< fixed_pressure: Pa above ambient
-  double temperature = 0;     ///< fixed_pressure: K
+  double total_pressure = 0;    ///< fixed_pressure: Pa above ambient
+  double temperature = 0;       ///< fixed_pressure: K
+  int liquid = none;            ///< what it holds, among the network's liquids; none for air
+  double heat = 0;              ///< W that enters the liquid here
+  bool holds_pressure = false;  ///< at `total_pressure`, whatever its kind; as hot as what arrives
 };
-
-inline constexpr int none = -1;
 
 struct Element {
   std::string name;
@@ -46,12 +50,15 @@ struct Element {
   std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
   losses::Values values() const { return {numbers, given, curves}; }
   bool coupled = false;  ///< another room gives the equation of its leaving temperature
+  int liquid = none;     ///< what it carries, among the network's liquids; none for air
+  bool tubes = false;    ///< another room gives the equation of the loss inside its tubes
 };
 
 struct Network {
   std::vector<Node> nodes;
   std::vector<Element> elements;
   losses::Surroundings outside;
+  std::vector<fluids::Liquid> liquids;  ///< one for each loop
 };
 
 /// Finds each diffuser's core where the model does not name it: the only heated element that leaves the

@@ -88,23 +88,14 @@ Termination Stage::continue_from_start(std::vector<double>& x, const SolveOption
 }
 
 Termination Stage::solve(std::vector<double>& x, const SolveOptions& options, int& iterations) {
-  enum class Way { newton, descend, settle, release, continuation };
+  enum class Way { newton, descend, settle, continuation };
   Termination ended = Termination::not_run;
-  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::release, Way::continuation}) {
+  for (const Way way : {Way::newton, Way::descend, Way::settle, Way::continuation}) {
     if (way == Way::newton) {
       ended = try_newton(x, options, iterations);
     } else if (way == Way::continuation) {
       std::vector<double> trial = x;
       ended = continue_from_start(trial, options, iterations);
-      if (ended == Termination::converged) x = trial;
-    } else if (way == Way::release && globalization_.has_laws()) {
-      std::vector<double> trial = x;
-      SolveOptions share = options;
-      share.most_iterations = std::min(5 * most_of_one_way, options.most_iterations - iterations);
-      const Globalization::Ended last = globalization_.release(trial, share);
-      iterations += last.iterations;
-      ended = last.termination;
-      if (ended == Termination::converged) ended = try_newton(trial, options, iterations);
       if (ended == Termination::converged) x = trial;
     } else if (globalization_.has_laws()) {
       std::vector<double> trial = x;
@@ -185,17 +176,26 @@ Solved solve_system(const System& system, const Laws& laws, const std::vector<do
   return solved;
 }
 
-/// The flow that each law moves, by the names of the elements.
+/// What each law and each heat balance moves: an element's flow, the temperature of a node or loop. Names are
+/// unique over all of them.
 Laws laws_of(const Assembly& assembly) {
+  std::map<std::string, int> temperatures;
   std::map<std::string_view, int> flows;
   for (std::size_t e = 0; e < assembly.network->elements.size(); ++e) {
     flows.emplace(assembly.network->elements[e].name, assembly.places.flow[e]);
   }
+  const auto& unknowns = assembly.system.unknowns();
+  for (std::size_t j = 0; j < unknowns.size(); ++j) {
+    if (unknowns[j].block == Block::heat) temperatures.emplace(unknowns[j].name, static_cast<int>(j));
+  }
   Laws laws;
   for (const Equation& equation : assembly.system.equations()) {
-    const auto found = flows.find(equation.name);
-    const bool law = equation.block == Block::flow && found != flows.end();
-    laws.own_flow.push_back(law ? found->second : -1);
+    const auto flow = flows.find(equation.name);
+    const auto temperature = temperatures.find(equation.name + ".temperature");
+    const bool law = equation.block == Block::flow && flow != flows.end();
+    const bool balance = equation.block == Block::heat && temperature != temperatures.end();
+    laws.own_flow.push_back(law ? flow->second : -1);
+    laws.own_temperature.push_back(balance ? temperature->second : -1);
   }
   return laws;
 }

@@ -18,6 +18,7 @@ struct Part {
   int inlets = 0;
   int vents = 0;
   int fixed = 0;
+  bool liquid = false;
 };
 
 std::vector<Part> parts_of(const Network& network) {
@@ -33,7 +34,9 @@ std::vector<Part> parts_of(const Network& network) {
   std::vector<Part> parts(count);
   for (std::size_t n = 0; n < network.nodes.size(); ++n) {
     parts[part_of[n]].nodes.push_back(network.nodes[n].name);
-    if (network.nodes[n].kind == NodeKind::fixed_pressure) ++parts[part_of[n]].fixed;
+    const Node& node = network.nodes[n];
+    if (node.kind == NodeKind::fixed_pressure || node.holds_pressure) ++parts[part_of[n]].fixed;
+    parts[part_of[n]].liquid = node.liquid != none;
   }
   for (const Element& element : network.elements) {
     if (element.from == none && element.to != none)
@@ -98,6 +101,14 @@ std::vector<Issue> check_topology(const Network& network) {
   for (const Part& part : parts_of(network)) {
     if (part.fixed > 0) continue;
     const std::string names = names_of(part);
+    if (part.liquid) {
+      issues.push_back(fault(
+          "no_opening", fmt::format("no pressure is fixed in the part of a loop with the nodes {}; join it "
+                                    "to the rest or add a fixed_pressure node",
+                                    names)));
+      issues.back().place.pointer = "/loops";
+      continue;
+    }
     if (part.inlets + part.vents == 0) {
       issues.push_back(
           fault("no_opening", fmt::format("the nodes {} have no way to the outside; add an inlet and a "

@@ -41,6 +41,7 @@ std::string key_table(const losses::Kind& kind) {
 std::string explain(const losses::Kind& kind) {
   std::string text = fmt::format("{} (kind \"{}\")\n", kind.title, kind.name);
   text += wrapped(kind.meaning, "") + "\n\n";
+  text += paragraph("Stands in", place_words(kind));
   text += paragraph("Formula", kind.formula);
   text += paragraph("Reference", kind.reference);
   text += paragraph("Reversed flow", kind.reversed);

@@ -30,9 +30,13 @@ std::string need_of(const Key& key) {
 
 std::string bounds_of(const Key& key) {
   if (!key.choices.empty()) return "a word";
-  if (key.curve != nullptr) return fmt::format("{} points or more", key.curve->least_points);
-  if (key.refers == losses::Refers::core) return "name of a core";
+  if (key.curve != nullptr) {
+    return fmt::format("{} point{} or more", key.curve->least_points,
+                       key.curve->least_points == 1 ? "" : "s");
+  }
+  if (key.refers == losses::Refers::core || key.refers == losses::Refers::whole) return "name of a core";
   if (key.refers == losses::Refers::loop) return "name of a loop";
+  if (key.refers == losses::Refers::cooler) return "name of an element";
   const auto shown = [&key](double bound) { return bound == 0.0 ? "0" : units::show(bound, key.quantity); };
   const bool low = std::isfinite(key.lowest);
   const bool high = std::isfinite(key.highest);
@@ -46,10 +50,15 @@ std::string bounds_of(const Key& key) {
 
 std::string meaning_of(const Key& key) {
   if (key.curve != nullptr) {
-    std::vector<std::string_view> columns;
-    for (const losses::Column& column : key.curve->abscissas) columns.push_back(column.name);
+    const auto names = [](const std::vector<losses::Column>& slot) {
+      std::vector<std::string_view> list;
+      for (const losses::Column& column : slot) list.push_back(column.name);
+      return fmt::format("{}", fmt::join(list, " or "));
+    };
+    std::string columns = names(key.curve->abscissas);
+    for (const std::vector<losses::Column>& slot : key.curve->beside) columns += ", " + names(slot);
     return fmt::format("{}; a list of points {{{}, {}}}, or a CSV file with these columns", key.meaning,
-                       fmt::join(columns, " or "), key.curve->ordinate.name);
+                       columns, key.curve->ordinate.name);
   }
   if (key.choices.empty()) return std::string(key.meaning);
   return fmt::format("{}; one of {}", key.meaning, fmt::join(key.choices, ", "));
@@ -114,6 +123,18 @@ KeyWords words_of(const Key& key) {
           .source = key.source.empty() ? "" : source_words(key.source, key.tag)};
 }
 
+std::string place_words(const losses::Kind& kind) {
+  switch (kind.carries) {
+    case losses::Carries::air:
+      return "air";
+    case losses::Carries::either:
+      return "air and loops";
+    case losses::Carries::liquid:
+      break;
+  }
+  return kind.word.empty() ? "loops" : fmt::format("loops, where a model calls it \"{}\"", kind.word);
+}
+
 std::vector<std::string> rule_words(const losses::Kind& kind) {
   std::vector<std::string> list;
   for (const Rule& rule : kind.rules) {
@@ -132,6 +153,10 @@ std::vector<std::string> rule_words(const losses::Kind& kind) {
         list.push_back(fmt::format("{} needs {}", rule.keys.front(),
                                    fmt::join(rule.keys.begin() + 1, rule.keys.end(), ", ")));
         break;
+      case Rule::Kind::needs_one:
+        list.push_back(fmt::format("{} needs one of {}", rule.keys.front(),
+                                   fmt::join(rule.keys.begin() + 1, rule.keys.end(), ", ")));
+        break;
     }
   }
   return list;
@@ -141,8 +166,9 @@ std::vector<std::string> range_words(const losses::Kind& kind) {
   std::vector<std::string> list;
   for (const losses::Range& range : kind.ranges) {
     const units::Quantity quantity = quantity_of(kind, range.subject);
-    list.push_back(fmt::format("outside {} to {}, {} {}", shown(range.lowest, quantity),
-                               shown(range.highest, quantity), range.subject, range.meaning));
+    const std::string where = range.where.empty() ? "" : fmt::format(" (with {})", range.where);
+    list.push_back(fmt::format("outside {} to {}, {} {}{}", shown(range.lowest, quantity),
+                               shown(range.highest, quantity), range.subject, range.meaning, where));
   }
   return list;
 }
@@ -158,7 +184,7 @@ std::string worked_words(const losses::Kind& kind) {
     given.push_back(fmt::format("{} {}", one.key, value));
   }
   for (const Key& key : kind.keys) {
-    if (key.curve == nullptr) continue;
+    if (key.curve == nullptr || !key.curve->beside.empty()) continue;
     for (const auto& [x, y] : kind.example.curve_points) {
       given.push_back(fmt::format("{} at {}", shown(y, key.curve->ordinate.quantity),
                                   shown(x, key.curve->abscissas.front().quantity)));
@@ -177,8 +203,15 @@ std::string worked_words(const losses::Kind& kind) {
   if (kind.ends == losses::Ends::three_ports) {
     given.push_back(fmt::format("{} of the flow into the branch", percent(kind.example.branch_share)));
   }
-  return fmt::format("{}; {} of air of 20 degC and 1 atm{}: {}", fmt::join(given, ", "),
-                     shown(worked.flow, units::Quantity::mass_flow), car, fmt::join(found, ", "));
+  const bool liquid = kind.carries == losses::Carries::liquid;
+  if (kind.example.pressure_difference > 0.0) {
+    given.push_back(fmt::format(
+        "{} across it", shown(kind.example.pressure_difference, units::Quantity::pressure_difference)));
+  }
+  return fmt::format(
+      "{}; {} of {}{}: {}", fmt::join(given, ", "), shown(worked.flow, units::Quantity::mass_flow),
+      liquid ? "oil of 90 degC (85 cSt at 40 degC, 14 cSt at 100 degC)" : "air of 20 degC and 1 atm", car,
+      fmt::join(found, ", "));
 }
 
 std::vector<std::vector<std::string>> reported_words(const losses::Kind& kind) {

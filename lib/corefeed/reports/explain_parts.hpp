@@ -29,6 +29,9 @@ std::string source_words(std::string_view source, Tag tag);
 /// "read in the source", "from memory of the source, not read", ...
 std::string_view words_of(Tag tag);
 
+/// Where an element of the kind may stand.
+std::string place_words(const losses::Kind& kind);
+
 /// Rules between keys, one sentence each.
 std::vector<std::string> rule_words(const losses::Kind& kind);
 

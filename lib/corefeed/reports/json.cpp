@@ -19,7 +19,9 @@ Value options_json(const studies::StudyOptions& options) {
   return model::make_object({{"tolerance", number(options.solver.tolerance)},
                              {"most_iterations", number(options.solver.most_iterations)},
                              {"points", model::make_array(std::move(points))},
-                             {"strict", model::make_boolean(options.strict)}});
+                             {"strict", model::make_boolean(options.strict)},
+                             {"samples", number(options.sampling.samples)},
+                             {"seed", number(static_cast<double>(options.sampling.seed))}});
 }
 
 /// The verdict of the whole study, in the sense of the check's exit status; null where nothing can be said

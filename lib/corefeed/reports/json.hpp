@@ -4,6 +4,7 @@
 #include <string>
 
 #include "corefeed/studies/compare.hpp"
+#include "corefeed/studies/lap.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -20,6 +21,10 @@ std::string study_json(const model::Model& model, const studies::Study& study,
 
 /// The answer of a sizing.
 std::string size_json(const model::Model& model, const studies::Size& size);
+
+/// A lap or stint: `time`, the temperature of each loop at these times under "LOOP.temperature", `peak`,
+/// `time_above`, `cyclic`, means and energies by loop. Numbers of a lap without an answer are null.
+std::string lap_json(const model::Model& model, const studies::LapStudy& study);
 
 /// Alternatives side by side: `baseline` with its points as in a study, and `variants`, each with its points
 /// and the `difference` of every quantity and loss to the baseline.

@@ -31,8 +31,8 @@ Members requirement_json(const model::Requirement& requirement, const studies::J
 /// Code, element and text of a warning.
 Value warning_json(const Issue& issue);
 
-/// Spread and sensitivity of the quantities of interest: every core's flow, every loop's temperature and what
-/// the requirements ask for.
+/// Spread and sensitivity of the quantities of interest, and what sampling found of them where it was asked
+/// for.
 void add_uncertainties(const model::Model& model, const studies::PointResult& point, Members& members);
 
 }  // namespace corefeed::reports

@@ -28,7 +28,7 @@ void add_state(const PointResult& point, int element, Members& members) {
 
 Value piece_json(const PointResult& point, int element) {
   const network::Element& piece = point.built.problem.network.elements[static_cast<std::size_t>(element)];
-  Members members{{"name", text(piece.name)}, {"kind", text(piece.kind->name)}};
+  Members members{{"name", text(piece.name)}, {"kind", text(losses::word_of(*piece.kind))}};
   add_state(point, element, members);
   return make_object(std::move(members));
 }
@@ -54,6 +54,27 @@ Value junction_json(const PointResult& point, const model::Element& element, con
                       {"legs", make_array(std::move(each))}});
 }
 
+/// A split core: what it does as a whole, and each of its zones.
+Value zones_json(const PointResult& point, const model::Element& element, const cooling::Path& path) {
+  Members members{{"kind", text(element.numbers.kind->name)}};
+  for (const char* what : {"flow", "face_velocity", "heat"}) {
+    const auto value = point.solution.value(element.name + "." + what);
+    if (value) members.emplace_back(what, solved(point, *value));
+  }
+  std::vector<Value> each;
+  for (const int zone : path.elements) each.push_back(piece_json(point, zone));
+  members.emplace_back("zones", make_array(std::move(each)));
+  return make_object(std::move(members));
+}
+
+/// The zones of a split core, or nothing.
+const cooling::Path* zones_of(const PointResult& point, const model::Element& element) {
+  for (const cooling::Path& path : point.built.problem.paths) {
+    if (path.name == element.name && element.numbers.kind->heated) return &path;
+  }
+  return nullptr;
+}
+
 Value elements_json(const model::Model& model, const PointResult& point) {
   Members members;
   for (std::size_t e = 0; e < model.elements.size(); ++e) {
@@ -67,7 +88,11 @@ Value elements_json(const model::Model& model, const PointResult& point) {
       members.emplace_back(element.name, path_json(point, element, parts));
       continue;
     }
-    Members numbers{{"kind", text(element.numbers.kind->name)}};
+    if (const cooling::Path* zones = zones_of(point, element)) {
+      members.emplace_back(element.name, zones_json(point, element, *zones));
+      continue;
+    }
+    Members numbers{{"kind", text(losses::word_of(*element.numbers.kind))}};
     add_state(point, parts.front(), numbers);
     members.emplace_back(element.name, make_object(std::move(numbers)));
   }
@@ -91,11 +116,14 @@ Value loops_json(const PointResult& point) {
   Members members;
   for (std::size_t l = 0; l < point.built.problem.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
-    members.emplace_back(point.built.problem.loops[l].name,
-                         make_object({{"temperature", solved(point, state.temperature)},
-                                      {"temperature_cold", solved(point, state.temperature_cold)},
-                                      {"flow", solved(point, state.flow)},
-                                      {"heat", solved(point, state.heat)}}));
+    const std::string& name = point.built.problem.loops[l].name;
+    Members numbers{{"temperature", solved(point, state.temperature)},
+                    {"temperature_cold", solved(point, state.temperature_cold)},
+                    {"flow", solved(point, state.flow)},
+                    {"heat", solved(point, state.heat)}};
+    const auto margin = point.solution.value(name + ".boiling_margin");
+    if (margin) numbers.emplace_back("boiling_margin", solved(point, *margin));
+    members.emplace_back(name, make_object(std::move(numbers)));
   }
   return make_object(std::move(members));
 }
@@ -106,6 +134,41 @@ Value car_json(const PointResult& point) {
     members.emplace_back(std::string(one.name), solved(point, one.value));
   }
   return make_object(std::move(members));
+}
+
+Value balance_json(const network::Balance& balance) {
+  return make_object(
+      {{"worst", number(balance.worst)}, {"scale", number(balance.scale)}, {"place", text(balance.place)}});
+}
+
+Value certificate_json(const network::Certificate& certificate) {
+  std::vector<Value> doubtful;
+  for (const std::string& name : certificate.in_doubt) doubtful.push_back(text(name));
+  return make_object({{"met", model::make_boolean(certificate.met())},
+                      {"limit", number(network::Certificate::limit)},
+                      {"mass", balance_json(certificate.mass)},
+                      {"energy", balance_json(certificate.energy)},
+                      {"pressure", balance_json(certificate.pressure)},
+                      {"uniqueness", text(certificate.uniqueness_words())},
+                      {"in_doubt", make_array(std::move(doubtful))}});
+}
+
+/// Further states of the network: what tells them apart, not their budgets and bands.
+Value further_json(const model::Model& model, const PointResult& point) {
+  std::vector<Value> list;
+  for (const cooling::Solution& one : point.solution.further) {
+    PointResult other;
+    other.name = point.name;
+    other.built = point.built;
+    other.solution = one;
+    list.push_back(make_object({{"stable", model::make_boolean(one.stable)},
+                                {"elements", elements_json(model, other)},
+                                {"nodes", nodes_json(other)},
+                                {"loops", loops_json(other)},
+                                {"car", car_json(other)},
+                                {"certificate", certificate_json(one.certificate)}}));
+  }
+  return make_array(std::move(list));
 }
 
 Value budgets_json(const PointResult& point) {
@@ -185,11 +248,12 @@ Members requirement_json(const model::Requirement& requirement, const studies::J
 }
 
 Value warning_json(const Issue& issue) {
-  // A warning of the model points at "/air/elements/NAME"; one of a solution names the element itself.
-  constexpr std::string_view place = "/air/elements/";
+  // A warning of the model points at "/air/elements/NAME" or "/loops/LOOP/elements/NAME"; one of a solution
+  // names the element itself.
+  constexpr std::string_view place = "/elements/";
   std::string_view element = issue.place.pointer;
-  if (element.starts_with(place)) {
-    element.remove_prefix(place.size());
+  if (const std::size_t found = element.find(place); found != std::string_view::npos) {
+    element.remove_prefix(found + place.size());
     element = element.substr(0, element.find('/'));
   }
   return make_object({{"code", text(issue.code)}, {"element", text(element)}, {"text", text(issue.text)}});
@@ -202,6 +266,9 @@ Value point_json(const model::Model& model, const studies::Study& study, std::si
                   {"residual", number(point.solution.residual)},
                   {"iterations", number(point.solution.iterations)},
                   {"explanation", text(point.solution.explanation)},
+                  {"certificate", certificate_json(point.solution.certificate)},
+                  {"stable", model::make_boolean(point.solution.stable)},
+                  {"further_points", further_json(model, point)},
                   {"elements", elements_json(model, point)},
                   {"nodes", nodes_json(point)},
                   {"loops", loops_json(point)},

@@ -10,19 +10,6 @@ namespace {
 constexpr std::size_t most_shares = 5;
 constexpr std::size_t most_sensitivities = 12;
 
-std::vector<std::string> quantities_of(const model::Model& model) {
-  std::vector<std::string> names;
-  const auto add = [&names](std::string name) {
-    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(std::move(name));
-  };
-  for (const model::Element& element : model.elements) {
-    if (element.numbers.kind->heated) add(element.name + ".flow");
-  }
-  for (const model::Loop& loop : model.loops) add(loop.name + ".temperature");
-  for (const model::Requirement& requirement : model.requirements) add(requirement.quantity);
-  return names;
-}
-
 /// 1-sigma and the parameters that make most of its variance; the influences come sorted by effect.
 Value spread_json(const studies::Uncertainty& uncertainty) {
   std::vector<Value> largest;
@@ -51,13 +38,30 @@ Value sensitivity_json(std::vector<studies::Influence> influences) {
   return model::make_object(std::move(members));
 }
 
+Value samples_json(const studies::Samples& samples) {
+  Members quantities;
+  for (const studies::Sampled& one : samples.quantities) {
+    quantities.emplace_back(one.quantity,
+                            model::make_object({{"sigma", number(one.sigma)},
+                                                {"linear_sigma", number(one.linear_sigma)},
+                                                {"mean", number(one.mean)},
+                                                {"differs", model::make_boolean(one.differs)}}));
+  }
+  std::vector<Value> reversed;
+  for (const std::string& name : samples.reversed) reversed.push_back(text(name));
+  return model::make_object({{"count", number(samples.count)},
+                             {"unsolved", number(samples.unsolved)},
+                             {"quantities", model::make_object(std::move(quantities))},
+                             {"reversed", model::make_array(std::move(reversed))}});
+}
+
 }  // namespace
 
 void add_uncertainties(const model::Model& model, const studies::PointResult& point, Members& members) {
   Members spreads;
   Members sensitivities;
   if (point.solution.converged) {
-    for (const std::string& quantity : quantities_of(model)) {
+    for (const std::string& quantity : studies::quantities_of_interest(model)) {
       const studies::Uncertainty uncertainty = studies::uncertainty_of(model, point, quantity);
       spreads.emplace_back(quantity, spread_json(uncertainty));
       sensitivities.emplace_back(quantity, sensitivity_json(uncertainty.influences));
@@ -65,6 +69,7 @@ void add_uncertainties(const model::Model& model, const studies::PointResult& po
   }
   members.emplace_back("uncertainty", model::make_object(std::move(spreads)));
   members.emplace_back("sensitivity", model::make_object(std::move(sensitivities)));
+  if (point.samples.count > 0) members.emplace_back("samples", samples_json(point.samples));
 }
 
 }  // namespace corefeed::reports

@@ -93,7 +93,10 @@ void add_solved(const model::Model& model, const PointResult& point, Suite& suit
     if (one.name == point.name) pointer = one.pointer;
   }
   const pugi::xml_node node = suite.add_case("solved", pointer);
-  if (!point.solution.converged) suite.add_fault(node, "error", "no_solution", point.solution.explanation);
+  const bool several = !point.solution.further.empty();
+  if (!point.solution.converged || several) {
+    suite.add_fault(node, "error", several ? "several_solutions" : "no_solution", point.solution.explanation);
+  }
 }
 
 void add_requirements(const model::Model& model, const studies::Study& study, const PointResult& point,

@@ -56,6 +56,7 @@ std::string reported_table(const losses::Kind& kind) {
 std::string chapter(const losses::Kind& kind) {
   std::string text = fmt::format("\n## {}\n\n`{}`: {}.\n\n", kind.title, kind.name, escaped(kind.meaning));
   text += "```text\n" + wrapped(kind.formula, "  ") + "\n```\n\n";
+  text += fact("stands in", place_words(kind));
   text +=
       fact("reference", kind.reference) + fact("reversed flow", kind.reversed) + fact("range", kind.range);
   text += fact("band", fmt::format("{} of the loss, 1-sigma", percent(kind.band)));

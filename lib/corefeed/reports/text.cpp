@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/text_parts.hpp"
@@ -33,6 +34,32 @@ std::string number_of(const cooling::ElementState& state, std::string_view name)
   return "";
 }
 
+/// What a loop carries, by mass and volume.
+std::string liquid_flow_text(const PointResult& point, const network::Element& element, double found) {
+  // What the solver leaves of a flow that is none.
+  const double flow = std::abs(found) < 1e-9 ? 0.0 : found;
+  const network::Network& net = point.built.problem.network;
+  const int upwind = flow >= 0.0 || element.to == network::none ? element.from : element.to;
+  const int node = upwind == network::none ? element.to : upwind;
+  const double density = net.liquids[static_cast<std::size_t>(element.liquid)].density(
+      point.solution.nodes[static_cast<std::size_t>(node)].temperature);
+  return fmt::format("{} ({})", units::show(flow, Quantity::mass_flow, 3),
+                     units::show(flow / density, Quantity::volume_flow, 3));
+}
+
+std::string flow_text(const PointResult& point, std::size_t e) {
+  const network::Element& element = point.built.problem.network.elements[e];
+  const double flow = point.solution.elements[e].flow;
+  return element.liquid == network::none ? units::show(flow, Quantity::mass_flow)
+                                         : liquid_flow_text(point, element, flow);
+}
+
+/// Liquids stand under kilopascals.
+std::string pressure_text(double value, Quantity quantity, int liquid) {
+  if (liquid == network::none) return units::show(value, quantity);
+  return units::write(std::abs(value) < 1e-3 ? 0.0 : value, quantity, "kPa", 4);
+}
+
 double sigma_of(const model::Model& model, const PointResult& point, const std::string& quantity) {
   return studies::uncertainty_of(model, point, quantity).sigma;
 }
@@ -41,7 +68,7 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"core", "air flow", "face velocity", "air out", "heat"}};
   const auto& elements = point.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
-    if (!elements[e].kind->heated) continue;
+    if (!losses::is_air_core(*elements[e].kind)) continue;
     const cooling::ElementState& state = point.solution.elements[e];
     rows.push_back(
         {elements[e].name,
@@ -49,19 +76,62 @@ std::string cores_text(const model::Model& model, const PointResult& point) {
          number_of(state, "face_velocity"), number_of(state, "air_temperature_out"),
          number_of(state, "heat")});
   }
+  // A split core once more as a whole.
+  for (const cooling::Path& path : point.built.problem.paths) {
+    if (!elements[static_cast<std::size_t>(path.elements.front())].kind->heated) continue;
+    const auto shown = [&](const char* what, Quantity quantity) {
+      const auto value = point.solution.value(path.name + what);
+      return value ? units::show(*value, quantity, 3) : "";
+    };
+    const double flow = point.solution.value(path.name + ".flow").value_or(0.0);
+    rows.push_back({path.name,
+                    with_band(flow, sigma_of(model, point, path.name + ".flow"), Quantity::mass_flow),
+                    shown(".face_velocity", Quantity::velocity), "", shown(".heat", Quantity::power)});
+  }
   return rows.size() > 1 ? table(rows, "  ") : "";
+}
+
+/// Of a loop that is a network, whose pressures are known.
+std::optional<double> boiling_margin(const PointResult& point, std::size_t loop) {
+  if (!point.built.problem.loops[loop].is_network()) return std::nullopt;
+  return point.solution.value(point.built.problem.loops[loop].name + ".boiling_margin");
 }
 
 std::string loops_text(const model::Model& model, const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"loop", "hottest", "cooled to", "flow", "heat"}};
+  bool can_boil = false;
+  for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
+    can_boil = can_boil || boiling_margin(point, l).has_value();
+  }
+  if (can_boil) rows.front().push_back("below boiling");
   for (std::size_t l = 0; l < point.solution.loops.size(); ++l) {
     const cooling::LoopState& state = point.solution.loops[l];
-    const std::string& name = point.built.problem.loops[l].name;
+    const cooling::Loop& loop = point.built.problem.loops[l];
+    const std::string& name = loop.name;
+    const std::string flow = loop.is_network() ? flow_text(point, static_cast<std::size_t>(loop.first))
+                                               : units::show(state.flow, Quantity::mass_flow, 3);
     rows.push_back(
         {name,
          with_band(state.temperature, sigma_of(model, point, name + ".temperature"), Quantity::temperature),
-         units::show(state.temperature_cold, Quantity::temperature, 3),
-         units::show(state.flow, Quantity::mass_flow, 3), units::show(state.heat, Quantity::power, 3)});
+         units::show(state.temperature_cold, Quantity::temperature, 3), flow,
+         units::show(state.heat, Quantity::power, 3)});
+    const auto margin = boiling_margin(point, l);
+    if (margin) rows.back().push_back(units::show(*margin, Quantity::temperature_difference, 3));
+  }
+  return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
+}
+
+std::string pumps_text(const PointResult& point) {
+  std::vector<std::vector<std::string>> rows{
+      {"pump", "pressure rise", "flow", "power", "above suction limit"}};
+  const auto& elements = point.built.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    const cooling::ElementState& state = point.solution.elements[e];
+    const std::string margin = number_of(state, "suction_margin");
+    if (margin.empty()) continue;
+    rows.push_back({elements[e].name,
+                    units::write(-state.pressure_loss, Quantity::pressure_difference, "kPa", 3),
+                    flow_text(point, e), number_of(state, "power"), margin});
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }
@@ -71,13 +141,6 @@ const PointResult* find_point(const Study& study, const std::string& name) {
     if (point.name == name) return &point;
   }
   return nullptr;
-}
-
-std::string limit_text(const model::Requirement& requirement) {
-  const std::string limit = requirement.kind == Quantity::number
-                                ? fmt::format("{:.4g}", requirement.limit)
-                                : units::show(requirement.limit, requirement.kind);
-  return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
 }
 
 std::string requirements_text(const model::Model& model, const Study& study) {
@@ -118,7 +181,12 @@ std::string verdict_text(const Study& study) {
   const auto close = std::count_if(study.requirements.begin(), study.requirements.end(), [](const auto& one) {
     return !one.fails && !one.judgments.empty() && one.judgments[one.worst].verdict == Verdict::too_close;
   });
-  if (study.status == Status::no_solution) return "verdict: none, a point has no solution\n";
+  if (study.status == Status::no_solution) {
+    const bool none = std::any_of(study.points.begin(), study.points.end(),
+                                  [](const PointResult& point) { return !point.solution.converged; });
+    return none ? "verdict: none, a point has no solution\n"
+                : "verdict: none, a point has several possible operating points\n";
+  }
   if (total == 0) return "verdict: none, the model states no requirement\n";
   std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements fail", failed, total)
                                 : "verdict: met";
@@ -130,21 +198,16 @@ std::string verdict_text(const Study& study) {
   return text + "\n";
 }
 
-std::string cautions_text(const model::Model& model) {
-  std::string text = "cautions\n";
-  for (const std::string& one : cautions(model)) text += "  - " + wrapped(one, "    ") + "\n";
-  return text;
-}
-
 std::string elements_text(const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"element", "kind", "flow", "loss", "velocity"}};
   const auto& elements = point.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
     const cooling::ElementState& state = point.solution.elements[e];
-    const std::string velocity = number_of(state, elements[e].kind->heated ? "face_velocity" : "velocity");
-    rows.push_back({elements[e].name, std::string(elements[e].kind->name),
-                    units::show(state.flow, Quantity::mass_flow),
-                    units::show(state.pressure_loss, Quantity::pressure_difference), velocity});
+    const std::string velocity =
+        number_of(state, losses::is_air_core(*elements[e].kind) ? "face_velocity" : "velocity");
+    rows.push_back({elements[e].name, std::string(losses::word_of(*elements[e].kind)), flow_text(point, e),
+                    pressure_text(state.pressure_loss, Quantity::pressure_difference, elements[e].liquid),
+                    velocity});
   }
   return table(rows, "  ");
 }
@@ -152,9 +215,11 @@ std::string elements_text(const PointResult& point) {
 std::string nodes_text(const PointResult& point) {
   std::vector<std::vector<std::string>> rows{{"node", "total pressure", "temperature"}};
   for (std::size_t n = 0; n < point.solution.nodes.size(); ++n) {
-    rows.push_back({point.built.problem.network.nodes[n].name,
-                    units::show(point.solution.nodes[n].total_pressure, Quantity::pressure_gauge),
-                    units::show(point.solution.nodes[n].temperature, Quantity::temperature)});
+    const network::Node& node = point.built.problem.network.nodes[n];
+    rows.push_back(
+        {node.name,
+         pressure_text(point.solution.nodes[n].total_pressure, Quantity::pressure_gauge, node.liquid),
+         units::show(point.solution.nodes[n].temperature, Quantity::temperature)});
   }
   return "\n" + table(rows, "  ");
 }
@@ -170,6 +235,41 @@ std::string car_text(const PointResult& point) {
   return text.empty() ? "" : "\n" + text + "\n";
 }
 
+std::string state_text(const model::Model& model, const PointResult& point) {
+  return elements_text(point) + nodes_text(point) + loops_text(model, point) + pumps_text(point) +
+         car_text(point) + "\n";
+}
+
+/// Every state that the network can be in, where it is more than one.
+std::string states_text(const model::Model& model, const PointResult& point) {
+  const cooling::Solution& first = point.solution;
+  if (first.further.empty()) return state_text(model, point);
+  const auto total = first.further.size() + 1;
+  const auto head = [total](std::size_t i, bool stable) {
+    return fmt::format("  operating point {} of {}, {}\n", i, total, stable ? "stable" : "not stable");
+  };
+  std::string text = head(1, first.stable) + state_text(model, point);
+  for (std::size_t i = 0; i < first.further.size(); ++i) {
+    PointResult other;
+    other.name = point.name;
+    other.built = point.built;
+    other.solution = first.further[i];
+    text += head(i + 2, other.solution.stable) + state_text(model, other);
+  }
+  return text;
+}
+
+/// Linear bands beside those of the samples.
+std::string samples_text(const PointResult& point) {
+  if (point.samples.count == 0) return "";
+  std::vector<std::vector<std::string>> rows{{"quantity", "linear sigma", "sigma of the samples", "mean"}};
+  for (const studies::Sampled& one : point.samples.quantities) {
+    rows.push_back({one.quantity, fmt::format("{:.3g}", one.linear_sigma), fmt::format("{:.3g}", one.sigma),
+                    fmt::format("{:.4g}", one.mean)});
+  }
+  return fmt::format("  {} samples, SI units\n", point.samples.count) + table(rows, "  ") + "\n";
+}
+
 }  // namespace
 
 std::string solve_text(const model::Model& model, const Study& study) {
@@ -177,7 +277,7 @@ std::string solve_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += elements_text(point) + nodes_text(point) + loops_text(model, point) + car_text(point) + "\n";
+    text += states_text(model, point) + samples_text(point);
   }
   return text + warning_lines(study);
 }
@@ -187,7 +287,8 @@ std::string check_text(const model::Model& model, const Study& study) {
   for (const PointResult& point : study.points) {
     text += point_head(model, point);
     if (!point.solution.converged) continue;
-    text += cores_text(model, point) + loops_text(model, point) + "\n";
+    text +=
+        cores_text(model, point) + loops_text(model, point) + pumps_text(point) + "\n" + samples_text(point);
   }
   text += requirements_text(model, study) + shortfalls_text(model, study) + "\n";
   text += warning_lines(study);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "corefeed/studies/compare.hpp"
+#include "corefeed/studies/lap.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -26,6 +27,15 @@ std::string size_text(const model::Model& model, const studies::SizeQuestion& qu
 /// the difference to the first; the largest differences in words; then the rankings. At most 100 columns.
 std::string compare_text(const std::vector<studies::Alternative>& alternatives,
                          const studies::Comparison& comparison);
+
+/// Per loop the peak with its place, the time above the limit, the mean and the energies; fans, thermostats,
+/// requirements and cautions. A lap without an answer shows no temperature.
+std::string lap_text(const model::Model& model, const studies::LapStudy& study);
+
+/// The temperatures over time as a table: time, lap, speed, and per loop its temperature and, with a
+/// thermostat, the share of its flow through the cores; per switched fan its state. Without rows where there
+/// is no answer.
+std::string lap_csv(const model::Model& model, const studies::LapStudy& study);
 
 /// The cautions that apply to what the model contains.
 std::vector<std::string> cautions(const model::Model& model);

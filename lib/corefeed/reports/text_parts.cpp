@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/reports/text.hpp"
+
 namespace corefeed::reports {
 namespace {
 
@@ -72,6 +74,19 @@ std::string wrapped(std::string_view text, std::string_view indent) {
     column += width_of(word);
   }
   return result;
+}
+
+std::string cautions_text(const model::Model& model) {
+  std::string text = "cautions\n";
+  for (const std::string& one : cautions(model)) text += "  - " + wrapped(one, "    ") + "\n";
+  return text;
+}
+
+std::string limit_text(const model::Requirement& requirement) {
+  const std::string limit = requirement.kind == units::Quantity::number
+                                ? fmt::format("{:.4g}", requirement.limit)
+                                : units::show(requirement.limit, requirement.kind);
+  return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
 }
 
 std::string point_head(const model::Model& model, const studies::PointResult& point) {

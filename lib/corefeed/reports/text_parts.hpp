@@ -19,6 +19,12 @@ std::string with_band(double value, double sigma, units::Quantity quantity);
 /// Text broken at blanks to 100 columns; the lines behind the first get the indent.
 std::string wrapped(std::string_view text, std::string_view indent);
 
+/// The cautions under their heading.
+std::string cautions_text(const model::Model& model);
+
+/// ">= 1.2 kg/s".
+std::string limit_text(const model::Requirement& requirement);
+
 /// "fast straight: 180 km/h, converged in 10 steps".
 std::string point_head(const model::Model& model, const studies::PointResult& point);
 

@@ -13,16 +13,24 @@ using studies::Budget;
 using studies::BudgetLine;
 using studies::Influence;
 
-/// Cores that a quantity speaks of: the core itself, or those that cool the loop.
+/// Whether an element is one of several that the user knows by one name.
+bool is_within(const cooling::Case& problem, std::size_t element, std::string_view name) {
+  return std::any_of(problem.paths.begin(), problem.paths.end(), [&](const cooling::Path& path) {
+    return path.name == name &&
+           std::count(path.elements.begin(), path.elements.end(), static_cast<int>(element)) > 0;
+  });
+}
+
+/// Cores that a quantity speaks of: the core itself with its zones, or those that cool the loop.
 std::vector<std::size_t> cores_of(const studies::PointResult& point, std::string_view owner) {
   const cooling::Case& problem = point.built.problem;
   std::vector<std::size_t> cores;
   for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
     const network::Element& element = problem.network.elements[e];
-    if (!element.kind->heated) continue;
+    if (!losses::is_air_core(*element.kind)) continue;
     const int loop = problem.loop_of[e];
     const bool cools = loop != network::none && problem.loops[static_cast<std::size_t>(loop)].name == owner;
-    if (element.name == owner || cools) cores.push_back(e);
+    if (element.name == owner || cools || is_within(problem, e, owner)) cores.push_back(e);
   }
   return cores;
 }

@@ -83,7 +83,7 @@ std::vector<int> chain_through(const Walker& walker, int core) {
 void add_items(const Walker& walker, int e, Budget& budget) {
   const double sign = walker.forward(e) ? 1.0 : -1.0;
   const std::vector<int> side_by_side = walker.parallel(e);
-  if (side_by_side.size() > 1 && !walker.element(e).kind->heated) {
+  if (side_by_side.size() > 1 && !losses::is_air_core(*walker.element(e).kind)) {
     std::vector<std::string_view> items;
     for (const int one : side_by_side) items.push_back(walker.element(one).kind->items.front());
     budget.lines.push_back({fmt::format("{} -> {}", walker.node_name(walker.upstream(e)),
@@ -113,9 +113,31 @@ Budget budget_of(const Walker& walker, int core) {
   if (walker.forward(chain.front()) && walker.upstream(chain.front()) == none)
     add_ram(walker, chain.front(), budget);
   for (const int e : chain) add_items(walker, e, budget);
+  return budget;
+}
+
+/// What a pump's head is spent on: from its outlet along the stream that carries most, back to its inlet or
+/// to where the liquid leaves. Without a pump: from the loop's first element on, that one included.
+Budget loop_budget(const Walker& walker, const std::string& loop, int first) {
+  Budget budget;
+  budget.core = loop;
+  const bool drives = losses::find_key(*walker.element(first).kind, "suction_limit") != losses::npos;
+  if (!drives) add_items(walker, first, budget);
+  std::vector<int> passed{first};
+  int node = walker.downstream(first);
+  while (node != none && node != walker.upstream(first)) {
+    const int next = walker.largest(node, false);
+    if (next == none || std::find(passed.begin(), passed.end(), next) != passed.end()) break;
+    passed.push_back(next);
+    add_items(walker, next, budget);
+    node = walker.downstream(next);
+  }
+  return budget;
+}
+
+void add_shares(Budget& budget) {
   for (const BudgetLine& line : budget.lines) budget.head += line.loss;
   for (BudgetLine& line : budget.lines) line.share = budget.head == 0.0 ? 0.0 : line.loss / budget.head;
-  return budget;
 }
 
 }  // namespace
@@ -125,8 +147,12 @@ std::vector<Budget> budgets_of(const PointResult& result) {
   const Walker walker(result);
   const auto& elements = result.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
-    if (elements[e].kind->heated) budgets.push_back(budget_of(walker, static_cast<int>(e)));
+    if (losses::is_air_core(*elements[e].kind)) budgets.push_back(budget_of(walker, static_cast<int>(e)));
   }
+  for (const cooling::Loop& loop : result.built.problem.loops) {
+    if (loop.is_network()) budgets.push_back(loop_budget(walker, loop.name, loop.first));
+  }
+  for (Budget& budget : budgets) add_shares(budget);
   return budgets;
 }
 

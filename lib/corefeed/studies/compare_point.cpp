@@ -62,12 +62,23 @@ std::vector<ComparedQuantity> rows_of(const std::vector<Subject>& subjects) {
         visit(problem.network.elements[e], problem.loop_of[e] != network::none);
     }
   };
-  each_element([&add](const network::Element& element, bool cools) {
-    if (!element.kind->heated) return;
-    add(element.name + ".flow", units::Quantity::mass_flow);
-    add(element.name + ".face_velocity", units::Quantity::velocity);
-    if (cools) add(element.name + ".heat", units::Quantity::power);
+  const auto add_core = [&add](const std::string& name, bool cools) {
+    add(name + ".flow", units::Quantity::mass_flow);
+    add(name + ".face_velocity", units::Quantity::velocity);
+    if (cools) add(name + ".heat", units::Quantity::power);
+  };
+  each_element([&add_core](const network::Element& element, bool cools) {
+    if (losses::is_air_core(*element.kind)) add_core(element.name, cools);
   });
+  // A split core as a whole: in another alternative it may be in one piece.
+  for (const Subject& subject : subjects) {
+    const cooling::Case& problem = subject.result->built.problem;
+    for (const cooling::Path& path : problem.paths) {
+      const auto first = static_cast<std::size_t>(path.elements.front());
+      if (problem.network.elements[first].kind->heated)
+        add_core(path.name, problem.loop_of[first] != network::none);
+    }
+  }
   for (const Subject& subject : subjects) {
     for (const cooling::Loop& loop : subject.result->built.problem.loops)
       add(loop.name + ".temperature", units::Quantity::temperature);

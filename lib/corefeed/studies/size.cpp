@@ -72,6 +72,7 @@ struct Probe {
   double quantity = 0;  ///< there
   std::string point;
   bool converged = true;
+  bool several = false;  ///< more than one operating point: no answer to give
 };
 
 /// Solves the model at trial sizes.
@@ -101,6 +102,11 @@ class Trial {
       const PointResult result = solve_point(model_, point, options_.solver);
       if (!result.solution.converged) {
         probe.converged = false;
+        probe.point = point.name;
+        return probe;
+      }
+      if (!result.solution.further.empty()) {
+        probe.several = true;
         probe.point = point.name;
         return probe;
       }
@@ -198,11 +204,22 @@ Probe crossing(Trial& trial, const Probe& a, const Probe& b) {
   return first.margin >= 0.0 ? first : trial.at(high);
 }
 
+Issue several_solutions(const Size& size, const Trial& trial, const Probe& probe) {
+  Issue issue = usage(
+      "several_solutions",
+      fmt::format("at {} = {} the point {} has several possible operating points, so there is no "
+                  "one size to give; look at them with solve",
+                  size.parameter, units::show(probe.at, trial.parameters().front().quantity), probe.point));
+  issue.status = Status::no_solution;
+  return issue;
+}
+
 /// The whole range on a grid; values without a solution become warnings.
-std::vector<Probe> scan(Trial& trial, Size& size) {
+Result<std::vector<Probe>> scan(Trial& trial, Size& size) {
   std::vector<Probe> probes;
   for (const double value : grid(size.lowest, size.highest)) {
     Probe probe = trial.at(value);
+    if (probe.several) return several_solutions(size, trial, probe);
     if (probe.converged) {
       probes.push_back(std::move(probe));
       continue;
@@ -292,7 +309,9 @@ Result<Size> size(const model::Model& model, const SizeQuestion& question, const
   size.parameter = parameters.value().front().name;
   std::tie(size.lowest, size.highest) = range.value();
 
-  const std::vector<Probe> probes = scan(trial, size);
+  const Result<std::vector<Probe>> scanned = scan(trial, size);
+  if (!scanned) return scanned.issues();
+  const std::vector<Probe>& probes = scanned.value();
   if (probes.empty()) {
     Issue issue = size.warnings.front();
     issue.severity = Severity::error;

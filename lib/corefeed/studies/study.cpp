@@ -19,22 +19,6 @@ constexpr double usual_confidence = 0.84;
 
 double quantile(double confidence) { return boost::math::quantile(boost::math::normal(), confidence); }
 
-Judgment judge(const model::Model& model, const model::Requirement& requirement, const PointResult& result) {
-  Judgment judgment;
-  judgment.point = result.name;
-  judgment.value = result.solution.value(requirement.quantity).value_or(0.0);
-  judgment.margin =
-      requirement.at_least ? judgment.value - requirement.limit : requirement.limit - judgment.value;
-  judgment.sigma = uncertainty_of(model, result, requirement.quantity).sigma;
-  const double band = quantile(requirement.confidence.value_or(usual_confidence)) * judgment.sigma;
-  if (judgment.margin >= band) {
-    judgment.verdict = Verdict::met;
-  } else {
-    judgment.verdict = judgment.margin <= -band ? Verdict::not_met : Verdict::too_close;
-  }
-  return judgment;
-}
-
 /// The governing point: the worst verdict, then the smallest margin.
 std::size_t worst_of(const std::vector<Judgment>& judgments) {
   const auto rank = [](Verdict verdict) {
@@ -58,7 +42,9 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
   judged.index = index;
   for (const PointResult& result : study.points) {
     if (!result.solution.converged || !is_wanted(requirement.at, result.name)) continue;
-    judged.judgments.push_back(judge(model, requirement, result));
+    judged.judgments.push_back(judge(requirement, result.name,
+                                     result.solution.value(requirement.quantity).value_or(0.0),
+                                     uncertainty_of(model, result, requirement.quantity).sigma));
   }
   if (judged.judgments.empty()) return judged;
   judged.worst = worst_of(judged.judgments);
@@ -75,7 +61,8 @@ bool counts_when_strict(const Issue& issue) { return issue.code == "out_of_range
 
 Status status_of(const Study& study, bool strict) {
   for (const PointResult& point : study.points) {
-    if (!point.solution.converged) return Status::no_solution;
+    // A verdict on one of several operating points would be a guess.
+    if (!point.solution.converged || !point.solution.further.empty()) return Status::no_solution;
   }
   bool fails = std::any_of(study.requirements.begin(), study.requirements.end(),
                            [](const JudgedRequirement& one) { return one.fails; });
@@ -104,6 +91,35 @@ std::vector<Issue> unknown_points(const model::Model& model, const std::vector<s
   return issues;
 }
 
+Issue point_warning(std::string code, std::string text) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = Severity::warning;
+  issue.text = std::move(text);
+  return issue;
+}
+
+void add_sample_warnings(PointResult& point) {
+  const Samples& samples = point.samples;
+  for (const Sampled& one : samples.quantities) {
+    if (!one.differs) continue;
+    point.warnings.push_back(point_warning(
+        "not_linear",
+        fmt::format("the band of {} is no straight line: linear sigma {:.3g}, {} samples give {:.3g}",
+                    one.quantity, one.linear_sigma, samples.count - samples.unsolved, one.sigma)));
+  }
+  if (!samples.reversed.empty()) {
+    point.warnings.push_back(point_warning(
+        "reverses", fmt::format("within its uncertainty the air may flow the other way through {}",
+                                fmt::join(samples.reversed, ", "))));
+  }
+  if (samples.unsolved > 0) {
+    point.warnings.push_back(
+        point_warning("unsolved_samples",
+                      fmt::format("{} of {} samples have no steady state", samples.unsolved, samples.count)));
+  }
+}
+
 }  // namespace
 
 std::string_view verdict_name(Verdict verdict) {
@@ -118,12 +134,52 @@ std::string_view verdict_name(Verdict verdict) {
   return "too close to call";
 }
 
+Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma) {
+  Judgment judgment;
+  judgment.point = point;
+  judgment.value = value;
+  judgment.margin = requirement.at_least ? value - requirement.limit : requirement.limit - value;
+  judgment.sigma = sigma;
+  const double band = quantile(requirement.confidence.value_or(usual_confidence)) * sigma;
+  if (judgment.margin >= band) {
+    judgment.verdict = Verdict::met;
+  } else {
+    judgment.verdict = judgment.margin <= -band ? Verdict::not_met : Verdict::too_close;
+  }
+  return judgment;
+}
+
+namespace {
+
+/// The equations of a loop without any air have a solution that nobody has ever seen: it is none.
+void refuse_runaway(PointResult& result) {
+  constexpr double hottest = 1000.0;  // K
+  for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
+    const cooling::LoopState& loop = result.solution.loops[l];
+    if (!result.solution.converged || loop.temperature < hottest) continue;
+    const cooling::Case& problem = result.built.problem;
+    std::string cores;
+    for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
+      if (problem.loop_of[e] != static_cast<int>(l)) continue;
+      cores += fmt::format("{}{} ({:.2g} kg/s)", cores.empty() ? "" : ", ", problem.network.elements[e].name,
+                           result.solution.elements[e].flow);
+    }
+    result.solution.converged = false;
+    result.solution.explanation = fmt::format(
+        "the loop {} has no steady temperature: the air through its cores stands nearly still: {}",
+        problem.loops[l].name, cores);
+  }
+}
+
+}  // namespace
+
 PointResult solve_point(const model::Model& model, const model::Point& point,
                         const cooling::SolveOptions& options) {
   PointResult result;
   result.name = point.name;
   result.built = model::build(model, point);
   result.solution = cooling::solve(result.built.problem, options);
+  refuse_runaway(result);
   if (result.solution.converged) {
     result.warnings = point_warnings(result);
     result.budgets = budgets_of(result);
@@ -139,6 +195,11 @@ Result<Study> run_study(const model::Model& model, const StudyOptions& options) 
   for (const model::Point& point : model.points) {
     if (is_wanted(options.points, point.name))
       study.points.push_back(solve_point(model, point, options.solver));
+  }
+  for (PointResult& point : study.points) {
+    if (!point.solution.converged || options.sampling.samples == 0) continue;
+    point.samples = sample(model, point, options.sampling);
+    add_sample_warnings(point);
   }
   for (Issue& issue : model::model_warnings(model, study.points.front().built)) {
     study.warnings.push_back(std::move(issue));

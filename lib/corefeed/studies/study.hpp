@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -14,7 +15,7 @@
 /// format.
 namespace corefeed::studies {
 
-/// One line of a core's loss budget, in the order of the flow. All lines sum to the head between where the
+/// One line of a loss budget, in the order of the flow. All lines sum to the head between where the
 /// air enters and where it leaves.
 struct BudgetLine {
   std::string element;
@@ -24,9 +25,9 @@ struct BudgetLine {
 };
 
 struct Budget {
-  std::string core;
+  std::string core;  ///< or the loop, where it is a network
   std::vector<BudgetLine> lines;
-  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves
+  double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves; what a pump gives
 };
 
 /// How one parameter moves a quantity.
@@ -44,6 +45,28 @@ struct Uncertainty {
   std::vector<Influence> influences;
 };
 
+/// What sampling found of one quantity.
+struct Sampled {
+  std::string quantity;
+  double linear_sigma = 0;  ///< as `Uncertainty` has it
+  double mean = 0;
+  double sigma = 0;      ///< of the samples that have a solution
+  bool differs = false;  ///< the two sigmas part by more than a quarter
+};
+
+/// A check of the linear uncertainty: the model solved with its numbers drawn from their bands.
+struct Samples {
+  int count = 0;     ///< drawn
+  int unsolved = 0;  ///< of them without a steady state
+  std::vector<Sampled> quantities;
+  std::vector<std::string> reversed;  ///< elements through which the air flows the other way in some sample
+};
+
+struct SampleOptions {
+  int samples = 0;  ///< none where 0
+  std::uint64_t seed = 1;
+};
+
 /// Everything about one operating point.
 struct PointResult {
   std::string name;
@@ -51,6 +74,7 @@ struct PointResult {
   cooling::Solution solution;
   std::vector<Issue> warnings;
   std::vector<Budget> budgets;
+  Samples samples;  ///< empty where none were asked for
 };
 
 enum class Verdict { met, not_met, too_close };
@@ -78,6 +102,7 @@ struct StudyOptions {
   cooling::SolveOptions solver;
   std::vector<std::string> points;  ///< names; empty: all
   bool strict = false;              ///< too close, out of range and mended count as not met
+  SampleOptions sampling;
 };
 
 struct Study {
@@ -91,6 +116,10 @@ struct Study {
 /// Solves and judges. Errors (status usage): unknown_point.
 Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
 
+/// Holds a value of a quantity against a requirement: the margin counts as sure where it exceeds sigma times
+/// the quantile of the requirement's confidence.
+Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma);
+
 /// Solves one point without judging.
 PointResult solve_point(const model::Model& model, const model::Point& point,
                         const cooling::SolveOptions& options);
@@ -99,7 +128,16 @@ PointResult solve_point(const model::Model& model, const model::Point& point,
 /// coupled.
 Uncertainty uncertainty_of(const model::Model& model, const PointResult& result, std::string_view quantity);
 
-/// Loss budget of every core along the stream that carries most of its air.
+/// What is reported with its uncertainty: every core's flow, every loop's temperature, and what requirements
+/// ask for.
+std::vector<std::string> quantities_of_interest(const model::Model& model);
+
+/// Monte Carlo of a solved point: Latin hypercube over all numbers with a band, normal, cut at 3 sigma;
+/// numbers that share an error move together. The same seed gives the same samples.
+Samples sample(const model::Model& model, const PointResult& result, const SampleOptions& options);
+
+/// Loss budget of every core along the stream that carries most of its air, and of every loop that is a
+/// network along the stream that carries most of its liquid.
 std::vector<Budget> budgets_of(const PointResult& result);
 
 /// Numbers outside a law's range, reversed streams, fast air, liquids outside their tables.

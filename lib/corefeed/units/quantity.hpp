@@ -46,7 +46,8 @@ enum class Quantity {
   quadratic_loss,          ///< Pa s2/m2
   permeability,            ///< m2
   per_length,              ///< 1/m
-  heat_capacity_total      ///< J/K
+  heat_capacity_total,     ///< J/K
+  flow_per_pressure        ///< m3/(s Pa), opening of a valve
 };
 
 /// What the table knows about a kind of quantity.

@@ -72,6 +72,10 @@ constexpr Kind rows[] = {
     {Quantity::permeability, {"permeability", "m2", "2e-8 m2", "m2"}, "m2, mm2, um2", {}},
     {Quantity::per_length, {"value per length", "1/m", "150 1/m", "1/m"}, "1/m, 1/cm, 1/mm, 1/in", {}},
     {Quantity::heat_capacity_total, {"heat capacity", "J/K", "60 kJ/K", "kJ/K"}, "J/K, kJ/K", {}},
+    {Quantity::flow_per_pressure,
+     {"flow per pressure", "m3/(s Pa)", "12 L/(min bar)", "L/(min bar)"},
+     "m3/(s Pa), L/(min bar), L/(min kPa), L/(s bar)",
+     {}},
 };
 
 }  // namespace

@@ -85,13 +85,13 @@ TEST(Ports, ElementNameDecidesBetweenPartsThatMeet) {
   ASSERT_EQ(document.at("parts").size(), 2u);
   EXPECT_EQ(document.at("parts").at(0).at("kind"), "flow volume");
   EXPECT_EQ(document.at("parts").at(0).at("openings").at(1).at("name"), "nose.to");
-  EXPECT_EQ(document.at("parts").at(1).at("kind"), "body");
+  EXPECT_EQ(document.at("parts").at(1).at("kind"), "core");
 }
 
 TEST(Ports, CoreBehindADuctIsNotMistakenForIt) {
   const json document = measured(meeting("front part", "radiator matrix"));
   EXPECT_EQ(document.at("parts").at(0).at("kind"), "flow volume");
-  EXPECT_EQ(document.at("parts").at(1).at("kind"), "body");
+  EXPECT_EQ(document.at("parts").at(1).at("kind"), "core");
 }
 
 TEST(Ports, TwoFacesAreAmbiguous) {

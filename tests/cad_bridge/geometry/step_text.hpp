@@ -5,6 +5,7 @@
 #include <Interface_Static.hxx>
 #include <Message.hxx>
 #include <Message_Messenger.hxx>
+#include <Quantity_Color.hxx>
 #include <STEPCAFControl_Controller.hxx>
 #include <STEPCAFControl_Writer.hxx>
 #include <TDataStd_Name.hxx>
@@ -13,6 +14,7 @@
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopoDS_Shape.hxx>
 #include <XCAFApp_Application.hxx>
+#include <XCAFDoc_ColorTool.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
 #include <XCAFDoc_LayerTool.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
@@ -62,6 +64,11 @@ class StepText {
     const TDF_Label label = shapes_->AddSubShape(product, face_of(product, face));
     XCAFDoc_DocumentTool::LayerTool(document_->Main())->SetLayer(label, layer.c_str());
   }
+  void color_face(const TDF_Label& product, int face, double red, double green, double blue) {
+    const TDF_Label label = shapes_->AddSubShape(product, face_of(product, face));
+    XCAFDoc_DocumentTool::ColorTool(document_->Main())
+        ->SetColor(label, Quantity_Color(red, green, blue, Quantity_TOC_RGB), XCAFDoc_ColorSurf);
+  }
 
   /// `unit` as the kernel's writer knows it: "MM", "CM", "M", "INCH", "FT".
   std::string text(const char* unit = "MM") {
@@ -74,6 +81,7 @@ class StepText {
     STEPCAFControl_Writer writer;
     writer.SetNameMode(true);
     writer.SetLayerMode(true);
+    writer.SetColorMode(true);
     writer.Transfer(document_, STEPControl_AsIs);
     writer.Write(path.c_str());
     Interface_Static::SetCVal("write.step.unit", unit_before.c_str());

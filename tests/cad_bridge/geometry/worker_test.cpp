@@ -89,7 +89,7 @@ TEST(Worker, SaysWhatTheLibrarySaysByteForByte) {
   const Answer answer = run_worker(request, step);
   EXPECT_EQ(answer.bytes, run_worker(request, step).bytes);
   std::istringstream stream(step);
-  EXPECT_EQ(answer.bytes, write_reply(measure_step(stream, *parse_request(request))));
+  EXPECT_EQ(answer.bytes, write_reply(measure_step_with_marks(stream, *parse_request(request))));
 }
 
 // The kernel reports syntax errors on standard output; none of it may reach the reply.
@@ -140,7 +140,7 @@ TEST(WorkerRequest, IsCheckedKeyByKey) {
 TEST(WorkerReply, CarriesEveryIssue) {
   const std::vector<Issue> issues{{"first", Severity::error, Status::geometry, {}, "it's \"odd\""},
                                   {"second", Severity::warning, Status::geometry, {}, "\xff"}};
-  const std::string reply = write_reply(Result<std::string>(issues));
+  const std::string reply = write_reply(Result<Measured>(issues));
   const json body = json::parse(reply.substr(reply.find('\n') + 1));
   ASSERT_EQ(body.at("issues").size(), 2u);
   EXPECT_EQ(body.at("issues").at(0).at("text"), "it's \"odd\"");

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <cmath>
 #include <vector>
 
 #include "tests/losses/law_fixture.hpp"
@@ -52,6 +53,26 @@ TEST(Fan, ObeysTheAffinityLaws) {
   const double dense = rise(cold, 0.5);
   EXPECT_NEAR(thin / density(hot), dense / density(cold), 1e-9 * dense);
   EXPECT_NEAR(thin / dense, 0.5, 1e-3);
+}
+
+// n ~ U^0.9: a battery at 12 V instead of the test's 13.5 V.
+TEST(Fan, TurnsWithItsVoltage) {
+  LawCase law = fan();
+  law.set("curve.supply_voltage", 13.5);
+  const double full = rise(law, 0.5) / density(law);
+  law.set("supply_voltage", 12.0);
+  const double ratio = std::pow(12.0 / 13.5, 0.9);
+  EXPECT_NEAR(rise(law, 0.5 * ratio) / density(law), ratio * ratio * full, 1e-9 * full);
+}
+
+// Diameter 276 mm: 2 mm at the tips are within 1 %, 4 mm are not.
+TEST(Fan, LosesPressureAtItsTips) {
+  LawCase law = fan();
+  const double close = rise(law, 0.3);
+  law.set("tip_clearance", 0.002);
+  EXPECT_EQ(rise(law, 0.3), close);
+  law.set("tip_clearance", 0.004);
+  EXPECT_NEAR(rise(law, 0.3), 0.9 * close, 1e-9 * close);
 }
 
 // Off: a coefficient on the annulus' head; blown through faster than free flow the running fan windmills.

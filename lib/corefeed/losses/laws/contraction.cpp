@@ -32,6 +32,7 @@ const Kind& contraction_kind() {
       .name = "contraction",
       .title = "Contraction",
       .meaning = "a section that narrows in the direction of the flow",
+      .carries = Carries::either,
       .keys = keys(0.10),
       .rules = {{Rule::Kind::at_most_one, {"angle", "edge_radius"}}},
       .formula =

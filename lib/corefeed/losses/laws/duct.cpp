@@ -73,6 +73,7 @@ const Kind& duct_kind() {
       .name = "duct",
       .title = "Straight duct",
       .meaning = "a straight duct of constant section",
+      .carries = Carries::either,
       .keys = {{.name = "length",
                 .symbol = "L",
                 .quantity = units::Quantity::length,

@@ -17,12 +17,15 @@ enum : std::size_t {
   pressure,
   density,
   shaft_speed,
+  test_voltage,
   speed,
+  supply_voltage,
   windmill_loss,
   stopped_loss,
   blade_blockage,
   removed_loss,
   efficiency,
+  tip_clearance,
   upstream_fitting,
   upstream_distance
 };
@@ -46,9 +49,21 @@ S blade_density(const Input<S>& in, const Local<S>& local) {
   return onward * before + (1.0 - onward) * behind;
 }
 
+/// n/n_t: of the shaft, or by the voltage at the motor, n ~ U^0.9 of a permanent-magnet motor near its load
+/// (closure of ours).
 template <class S>
 S speed_ratio(const Input<S>& in) {
+  if (in.has(supply_voltage)) return power<S>(S(in[supply_voltage] / in[test_voltage]), S(0.9));
   return in.has(speed) ? S(in[speed] / in[shaft_speed]) : S(1.0);
+}
+
+/// A gap between tips and ring of more than 1 % of the diameter takes a tenth of the pressure (closure of
+/// ours).
+template <class S>
+S tip_factor(const Input<S>& in) {
+  if (!in.has(tip_clearance)) return S(1.0);
+  const S wide = in[tip_clearance] / equivalent_diameter<S>(in[area]);
+  return select<S>(above<S>(wide, S(0.01)), S(0.9), S(1.0));
 }
 
 /// The tested curve, Pa, over the flow at the test's shaft speed. A flow against the fan meets a parabola;
@@ -88,7 +103,8 @@ S running_loss(const Input<S>& in, const Local<S>& local) {
   // An uneven stream close behind a bend takes a tenth of the pressure (closure of ours).
   const S even =
       upstream_factor<S, 1>(in, upstream_fitting, upstream_distance, equivalent_diameter<S>(in[area]), {0.9});
-  const S rise = even * blade_density<S>(in, local) / in[density] * ratio * ratio * tested;
+  const S scale = even * tip_factor<S>(in) * ratio * ratio;
+  const S rise = scale * blade_density<S>(in, local) / in[density] * tested;
   const S windmill = in[windmill_loss] * local.head;
   // A curve of static pressure stands on what is left when the annulus has thrown its head away.
   const S thrown = in.choice(pressure) == static_pressure ? larger<S>(local.head, S(0.0)) : S(0.0);
@@ -159,6 +175,7 @@ std::vector<Rule> rules() {
   std::vector<Rule> list = upstream_rules();
   list.push_back({Rule::Kind::at_most_one, {"stopped_loss", "blade_blockage"}});
   list.push_back({Rule::Kind::needs, {"shaft_speed", "curve.shaft_speed"}});
+  list.push_back({Rule::Kind::at_most_one, {"shaft_speed", "supply_voltage"}});
   list.push_back({Rule::Kind::exactly_one, {"curve.shutoff_pressure", "curve.points"}});
   list.push_back({Rule::Kind::needs, {"curve.shutoff_pressure", "curve.free_flow"}});
   list.push_back({Rule::Kind::needs, {"curve.free_flow", "curve.shutoff_pressure"}});
@@ -210,6 +227,15 @@ std::vector<Key> keys() {
        .need = Need::optional,
        .lowest = 0.0,
        .above_lowest = true},
+      {.name = "curve.supply_voltage",
+       .symbol = "U_t",
+       .quantity = units::Quantity::voltage,
+       .meaning = "voltage at the motor in the test",
+       .need = Need::standard,
+       .standard = 13.0,
+       .lowest = 0.0,
+       .above_lowest = true,
+       .source = "data sheets of 12 V fans, common practice, no source"},
       {.name = "shaft_speed",
        .symbol = "n",
        .quantity = units::Quantity::shaft_speed,
@@ -217,6 +243,15 @@ std::vector<Key> keys() {
        .need = Need::optional,
        .lowest = 0.0,
        .above_lowest = true},
+      {.name = "supply_voltage",
+       .symbol = "U",
+       .quantity = units::Quantity::voltage,
+       .meaning = "voltage at the motor when on, instead of a shaft speed; the test's if absent",
+       .need = Need::optional,
+       .lowest = 0.0,
+       .above_lowest = true,
+       .spread = {.relative = 0.03},
+       .source = "cables and alternator, common practice, no source"},
       {.name = "windmill_loss",
        .symbol = "K_w",
        .meaning = "loss coefficient when freewheeling, leaving head included",
@@ -260,7 +295,13 @@ std::vector<Key> keys() {
        .lowest = 0.0,
        .highest = 1.0,
        .above_lowest = true,
-       .source = "0.25 to 0.40 brushed, 0.40 to 0.55 brushless motor; common practice, no source"}};
+       .source = "0.25 to 0.40 brushed, 0.40 to 0.55 brushless motor; common practice, no source"},
+      {.name = "tip_clearance",
+       .symbol = "s_t",
+       .quantity = units::Quantity::length,
+       .meaning = "gap between blade tips and ring",
+       .need = Need::optional,
+       .lowest = 0.0}};
   add_upstream_keys(list, {"bend"});
   return list;
 }
@@ -275,9 +316,9 @@ const Kind& fan_kind() {
       .keys = keys(),
       .rules = rules(),
       .formula =
-          "on: rise = max((rho/rho_t) (dp_0 x^2 - (dp_0/Q_0^2) Q|Q|), -K_w q), x = n/n_t, or the tested "
-          "points scaled alike; a static curve "
-          "loses q besides; 10 % less close behind a bend; freewheeling: "
+          "on: rise = max((rho/rho_t) (dp_0 x^2 - (dp_0/Q_0^2) Q|Q|), -K_w q), x = n/n_t or "
+          "(U/U_t)^0.9, or the tested points scaled alike; a static curve loses q besides; 10 % less close "
+          "behind a bend, 10 % less with tips further from the ring than 1 % of the diameter; freewheeling: "
           "dp = K_w q; stopped: dp = K_st q, or 1 + the plate of the blades' blockage; removed: dp = K_ring "
           "q",
       .reference = "annulus, upwind density",

@@ -71,6 +71,7 @@ const Kind& fitting_kind() {
       .name = "fitting",
       .title = "Fitting",
       .meaning = "an elbow, tee or valve of a hose line",
+      .carries = Carries::either,
       .keys = keys(),
       .formula = "K = K1/Re + K_inf (1 + 25.4 mm / D), K1 and K_inf of the fitting",
       .reference = "bore, upwind density",

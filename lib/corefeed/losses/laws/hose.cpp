@@ -50,7 +50,8 @@ const Kind& hose_kind() {
   static const Kind kind{
       .name = "hose",
       .title = "Hose",
-      .meaning = "a round hose or pipe; each bend and end fitting is an element of its own",
+      .meaning = "a round hose or pipe of air or liquid; each bend and end fitting is an element of its own",
+      .carries = Carries::either,
       .keys = keys(),
       .rules = {one_roughness()},
       .formula =

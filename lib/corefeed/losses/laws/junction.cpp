@@ -206,17 +206,6 @@ Losses<S> any_way(const Streams<S>& v, const Same<S>& turn) {
   return {S(sum.straight / weights), S(sum.branch / weights)};
 }
 
-/// Entrance and leaving heads where a leg's ports stand at plenums. Which of the two a port pays depends on
-/// the flow through that port: at the common one the other leg's may go on while this leg's turns round.
-template <class S>
-S mouth_losses(const Input<S>& in, const Same<S>& common_head, const Same<S>& own_head) {
-  const S zero(0.0);
-  const S entering = in[entrance_loss];
-  const S at_common = select<S>(at_least<S>(common_head, zero), entering, S(1.0)) * common_head;
-  const S at_own = select<S>(at_least<S>(own_head, zero), S(1.0), entering) * own_head;
-  return (in.from_plenum ? 1.0 : 0.0) * at_common + (in.to_plenum ? 1.0 : 0.0) * at_own;
-}
-
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
@@ -241,7 +230,7 @@ struct Formula {
     const S own = is_branch ? v.branch : v.straight;
     const S own_head = 0.5 * rho * own * rounded_magnitude<S>(own, still_velocity);
     const S common_head = 0.5 * rho * v.common * rounded_magnitude<S>(v.common, still_velocity);
-    out.item[1] = mouth_losses<S>(in, common_head, own_head);
+    out.item[1] = end_losses<S>(in, common_head, own_head, in[entrance_loss]);
     out.reported[0] = own;
     out.reported[1] = v.common;
     const S whole = 0.5 * rho * v.common * v.common;

@@ -24,6 +24,7 @@ const Kind& loss_kind() {
       .name = "loss",
       .title = "Plain loss",
       .meaning = "anything whose loss coefficient is known",
+      .carries = Carries::either,
       .keys = {area_key("area", "A", "area on whose dynamic head the coefficient stands", 0.01),
                {.name = "loss",
                 .symbol = "K",

@@ -165,6 +165,7 @@ const Kind& orifice_kind() {
       .name = "orifice",
       .title = "Orifice",
       .meaning = "a hole in a wall or plate, thin or thick, sharp or rounded",
+      .carries = Carries::either,
       .keys = keys(),
       .formula =
           "K = k (1 - f1)^0.75 + e tau (1 - f2)(1 - f1)^0.375 + (1 - f2)^2 + f l/D, e = exp(-8 r/D), k = "

@@ -31,6 +31,7 @@ const Kind& step_kind() {
       .name = "step",
       .title = "Step",
       .meaning = "a sudden change of area, wider or narrower",
+      .carries = Carries::either,
       .keys = keys(0.10),
       .rules = {{Rule::Kind::at_most_one, {"angle", "edge_radius"}}},
       .formula =

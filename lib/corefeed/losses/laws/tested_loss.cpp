@@ -37,15 +37,15 @@ struct Formula {
     const Curve& curve = in.curve(points);
     const bool by_velocity = curve.abscissa() == velocity;
     const S section = by_velocity ? in[area] : S(1.0);
-    const S forward_density = air_density<S>(in, true);
-    const S reversed_density = air_density<S>(in, false);
-    const S rho = select<S>(in.forward(), forward_density, reversed_density);
+    const S before = density_at<S>(in, in.pressure_from, in.temperature_from);
+    const S behind = density_at<S>(in, in.pressure_to, in.temperature_to);
+    const S rho = select<S>(in.forward(), before, behind);
     const S size = select<S>(in.forward(), in.mass_flow, S(-in.mass_flow));
     const S flow = size / (rho * section);
     // Equal Reynolds numbers: the test at flow * (rho/mu)/(rho_t/mu_t) had this loss coefficient. Without the
     // test's viscosity the coefficient is taken at the same flow.
     const S temperature = select<S>(in.forward(), in.temperature_from, in.temperature_to);
-    const S kinematic = in.outside->air.viscosity(temperature) / rho;
+    const S kinematic = viscosity_at<S>(in, temperature) / rho;
     const S same = in.has(viscosity) ? S(in[viscosity] / in[density] / kinematic) : S(1.0);
     const S tested_flow = flow * same;
     const S scale = rho / (in[density] * same * same);
@@ -53,14 +53,6 @@ struct Formula {
     out.item[0] = select<S>(in.forward(), loss, S(-loss));
     out.reported[0] = in.mass_flow / rho;
     out.reported[1] = select<S>(in.forward(), tested_flow, S(-tested_flow)) / curve.last();
-  }
-
-  template <class S>
-  static S air_density(const Input<S>& in, bool ahead) {
-    const double ambient = in.outside->pressure;
-    const S gauge = ahead ? in.pressure_from : in.pressure_to;
-    const S pressure = larger<S>(S(gauge + ambient), S(0.1 * ambient));
-    return in.outside->air.density(pressure, ahead ? in.temperature_from : in.temperature_to);
   }
 };
 
@@ -112,6 +104,7 @@ const Kind& tested_loss_kind() {
       .name = "tested_loss",
       .title = "Tested loss",
       .meaning = "a part whose loss was measured: filter, silencer, heat shield, a whole duct",
+      .carries = Carries::either,
       .keys = keys(),
       .formula =
           "dp = (rho/rho_t) (Q/Q_t)^2 dp_t(Q_t), Q_t = Q (rho/mu)/(rho_t/mu_t) where the test's viscosity is "

@@ -6,15 +6,12 @@
 
 /// Pressure drop of a matrix of passages between two equal ducts. Kays & London, Compact Heat Exchangers,
 /// 1984, eq. 2-26. Private to the library's sources.
-namespace corefeed::cooling {
+namespace corefeed::losses {
 
 inline constexpr Source core_drop_source{"Kays & London 1984, Compact Heat Exchangers, eq. 2-26",
                                          "Mach number in the passages below 0.2", 0.03, Tag::read};
 inline constexpr Source end_loss_source{"fits to Kays & London 1984, fig. 5-2 to 5-5, Re infinite",
                                         "interrupted fins, free-flow ratio 0.3 to 1", 0.20, Tag::from_memory};
-
-/// Free-flow ratio where nothing is known of the core.
-inline constexpr double common_free_flow_ratio = 0.78;
 
 /// K_c = 0.4 (1 - sigma^2) on the dynamic head in the passages. `end_loss_source`.
 template <class S>
@@ -48,6 +45,14 @@ struct Densities {
   S mean;
 };
 
+/// What the passages' walls rub off, Pa: G_c^2/2 f A/(A_c rho_m).
+template <class S>
+S friction_drop(const Matrix<S>& matrix, const Same<S>& face_flux, const Same<S>& mean_density) {
+  const S square = matrix.free_flow_ratio * matrix.free_flow_ratio;
+  const S result = face_flux * face_flux / (2.0 * square) * matrix.friction / mean_density;
+  return result;
+}
+
 /// Static pressure before minus behind, Pa; `face_flux` kg/(s m2), positive. With K = K_c and K_e:
 /// G_c^2/2 [(K_c + 1 - s^2)/rho_1 + 2 (1/rho_2 - 1/rho_1) + f A/(A_c rho_m) - (1 - s^2 - K_e)/rho_2].
 template <class S>
@@ -57,9 +62,9 @@ S static_drop(const Matrix<S>& matrix, const Same<S>& face_flux, const Densities
   const S head = face_flux * face_flux / (2.0 * square);
   const S entering = (matrix.entrance + narrowing) / densities.before;
   const S speeding = 2.0 * (1.0 / densities.behind - 1.0 / densities.before);
-  const S rubbing = matrix.friction / densities.mean;
   const S leaving = (narrowing - matrix.exit) / densities.behind;
-  const S result = head * (entering + speeding + rubbing - leaving);
+  const S result =
+      head * (entering + speeding - leaving) + friction_drop<S>(matrix, face_flux, densities.mean);
   return result;
 }
 
@@ -107,4 +112,4 @@ FaceLoss<S> porous_loss(const Same<S>& permeability, const Same<S>& forchheimer,
   return loss;
 }
 
-}  // namespace corefeed::cooling
+}  // namespace corefeed::losses

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "corefeed/cooling/pressure_drop.hpp"
+#include "corefeed/losses/core_drop.hpp"
 
 #include <gtest/gtest.h>
 
@@ -9,7 +9,7 @@
 
 #include "tests/support/check.hpp"
 
-namespace corefeed::cooling {
+namespace corefeed::losses {
 namespace {
 
 using corefeed::testing::expect_relative;
@@ -103,4 +103,4 @@ TEST(PorousCore, IsDarcyAndForchheimer) {
 }
 
 }  // namespace
-}  // namespace corefeed::cooling
+}  // namespace corefeed::losses

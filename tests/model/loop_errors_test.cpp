@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <fstream>
+#include <string>
+
+#include "corefeed/model/model.hpp"
+
+/// What is refused in a loop that is a network, on the sample with two of them.
+namespace corefeed::model {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+struct Fault {
+  const char* name;
+  const char* patch;  ///< JSON merge patch on the sample
+  const char* code;
+  const char* pointer;
+  const char* part;  ///< of the text
+};
+
+const Fault faults[] = {
+    {"AirKindInALoop", R"({"loops": {"oil": {"elements": {"filter": {"kind": "vent"}}}}})", "unknown_name",
+     "/loops/oil/elements/filter/kind", "stands in \"air\""},
+    {"LiquidKindInTheAir",
+     R"({"air": {"elements": {"pump": {"kind": "oil_pump", "from": "bay", "to": "x"}}}})", "unknown_name",
+     "/air/elements/pump/kind", "stands in a loop"},
+    {"MisspeltKind", R"({"loops": {"oil": {"elements": {"filter": {"kind": "hoze"}}}}})", "unknown_name",
+     "/loops/oil/elements/filter/kind", "did you mean \"hose\"?"},
+    {"FlowOfANetwork", R"({"loops": {"oil": {"flow": "1 kg/s"}}})", "unknown_key", "/loops/oil/flow", "flow"},
+    {"NodeOfTheAir", R"({"loops": {"oil": {"elements": {"filter": {"to": "bay"}}}}})", "duplicate_name",
+     "/loops/oil/elements/filter/to", "belongs to the air"},
+    {"NodeOfTheOtherLoop", R"({"loops": {"oil": {"elements": {"filter": {"to": "hot_hose"}}}}})",
+     "duplicate_name", "/loops/oil/elements/filter/to", "belongs to the loop \"coolant\""},
+    {"NoEngineSpeed", R"({"points": [{"name": "here", "speed": "90 km/h"}]})", "missing_key", "/points/0",
+     "engine_speed"},
+    {"UnknownHeatPlace", R"({"loops": {"oil": {"heat_at": "galery"}}})", "unknown_name", "/loops/oil/heat_at",
+     "did you mean \"gallery\"?"},
+    {"CoreWithoutLiquidSide", R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "radiator"}}}}})",
+     "contradiction", "/loops/oil/elements/cooler_oil/core", "names \"coolant\" as its loop"},
+    {"UnknownCore", R"({"loops": {"oil": {"elements": {"cooler_oil": {"core": "oil_coler"}}}}})",
+     "unknown_name", "/loops/oil/elements/cooler_oil/core", "did you mean \"oil_cooler\"?"},
+    {"NeitherConductanceNorTubes",
+     R"({"loops": {"oil": {"elements": {"cooler_oil": {"tubes": null, "turbulator": null, "loss": 9}}}}})",
+     "missing_key", "/air/elements/oil_cooler", "liquid_conductance"},
+    {"UnknownOtherSide", R"({"loops": {"oil": {"elements": {"plate_oil": {"other_side": "plate_wter"}}}}})",
+     "unknown_name", "/loops/oil/elements/plate_oil/other_side", "did you mean \"plate_water\"?"},
+    {"BothSidesName", R"({"loops": {"coolant": {"elements": {"plate_water": {"other_side": "plate_oil"}}}}})",
+     "conflicting_keys", "/loops/oil/elements/plate_oil/other_side", "one of the two"},
+    {"LoneSide", R"({"loops": {"oil": {"elements": {"plate_oil": {"other_side": null}}}}})", "missing_key",
+     "/loops/oil/elements/plate_oil", "other_side"},
+    {
+      "LiquidOfUnknownDensity",
+      R"({"loops": {"oil": {"fluid": {"kind": "constant", "heat_capacity": "2100 J/(kg K)",
+      "viscosity_40" : null,
+      "viscosity_100" : null
+    }}
+}
+})",
+     "missing_key", "/loops/oil/fluid", "density"
+}
+,
+    {"ManyFlowsFromOneNode", R"({"loops": {"oil": {"nodes": {"rail": null}}}})", "undescribed_node",
+     "/loops/oil/elements/oil_pump/to", "rail"},
+    {"SpeedOfNothing", R"({"loops": {"oil": {"elements": {"oil_pump": {"speed_ratio": null}}}}})",
+     "missing_key", "/loops/oil/elements/oil_pump", "shaft_speed, speed_ratio"},
+    {"PassesInTheReturnTank", R"({"loops": {"oil": {"elements": {"cooler_oil": {"passes": 1.5}}}}})",
+     "contradiction", "/loops/oil/elements/cooler_oil", "whole number"},
+    {"ThermostatBackwards",
+     R"({"loops": {"coolant": {"elements": {"thermostat": {"fully_open_at": "70 degC"}}}}})", "contradiction",
+     "/loops/coolant/elements/thermostat", "opens_at"},
+}
+;
+
+class LoopErrors : public ::testing::TestWithParam<Fault> {};
+
+TEST_P(LoopErrors, AreNamedWithTheirPlace) {
+  std::ifstream file(COREFEED_SOURCE_DIR "/geometry_samples/oil_loop.corefeed");
+  Json model = Json::parse(file);
+  model.merge_patch(Json::parse(GetParam().patch));
+  const auto read = parse_model(model.dump(), "oil_loop", ".");
+  ASSERT_FALSE(read.ok());
+  const auto& issues = read.issues();
+  const auto found = std::find_if(issues.begin(), issues.end(), [](const Issue& issue) {
+    return issue.code == GetParam().code && issue.place.pointer == GetParam().pointer;
+  });
+  ASSERT_NE(found, issues.end()) << issues.front().code << " at " << issues.front().place.pointer << ": "
+                                 << issues.front().text;
+  EXPECT_NE(found->text.find(GetParam().part), std::string::npos) << found->text;
+}
+
+INSTANTIATE_TEST_SUITE_P(Loops, LoopErrors, ::testing::ValuesIn(faults),
+                         [](const auto& fault) { return std::string(fault.param.name); });
+
+TEST(Loops, TheSampleIsSoundWithAllItsVariants) {
+  const std::string path = COREFEED_SOURCE_DIR "/geometry_samples/oil_loop.corefeed";
+  const auto model = read_model(path);
+  ASSERT_TRUE(model.ok()) << model.issues().front().text;
+  EXPECT_TRUE(model.value().warnings.empty());
+  for (const std::string& variant : variant_names(model.value())) {
+    const auto changed = read_model(path, ReadOptions{variant, {}, {}});
+    EXPECT_TRUE(changed.ok()) << variant << ": " << changed.issues().front().text;
+  }
+}
+
+}  // namespace
+}  // namespace corefeed::model

@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tests/network/random_networks.hpp"
+
+#include <gtest/gtest.h>
+
+#include <set>
+
+#include "tests/network/survey.hpp"
+
+namespace corefeed::network::testing {
+namespace {
+
+TEST(RandomNetworks, SameSeedMakesTheSameNetwork) {
+  for (const std::uint64_t seed : {1U, 77U, 4321U}) {
+    EXPECT_EQ(description(random_case(seed)), description(random_case(seed)));
+    EXPECT_NE(description(random_case(seed)), description(random_case(seed + 1)));
+  }
+}
+
+TEST(RandomNetworks, EveryKindWithALawAppears) {
+  std::set<std::string_view> met;
+  std::size_t fewest = 1000;
+  std::size_t most = 0;
+  for (std::uint64_t seed = 1; seed <= 200; ++seed) {
+    const cooling::Case problem = random_case(seed);
+    fewest = std::min(fewest, problem.network.elements.size());
+    most = std::max(most, problem.network.elements.size());
+    for (const Element& element : problem.network.elements) met.insert(element.kind->name);
+  }
+  for (const losses::Kind* kind : losses::kinds()) {
+    const bool for_air = kind->law != nullptr && kind->carries != losses::Carries::liquid;
+    if (for_air) EXPECT_TRUE(met.contains(kind->name)) << kind->name;
+  }
+  EXPECT_GE(fewest, 5U);
+  EXPECT_GT(most, 55U);
+}
+
+TEST(RandomNetworks, MonotoneFamilyIsMonotone) {
+  for (std::uint64_t seed = 1; seed <= 50; ++seed) {
+    for (const Element& element : random_monotone_case(seed).network.elements) {
+      EXPECT_TRUE(is_monotone(element) || element.feeds != none) << element.name;
+    }
+  }
+}
+
+/// Networks that once failed, each for the reason beside it.
+struct Cured {
+  Family family;
+  std::uint64_t seed;
+  const char* was;
+};
+
+class CuredNetworks : public ::testing::TestWithParam<Cured> {};
+
+TEST_P(CuredNetworks, StaySolved) {
+  const Surveyed found = survey_case(case_of(GetParam().family, GetParam().seed));
+  EXPECT_NE(found.ending, Ending::failed) << GetParam().was << ": " << found.words;
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Seeds, CuredNetworks,
+    ::testing::Values(Cured{Family::monotone, 1276,
+                            "Newton's method stuck where a coefficient of twelve decades meets a leak"},
+                      Cured{Family::monotone, 1827, "the same at a flap"},
+                      Cured{Family::unheated, 1272, "junction at a plenum jumped where a leg turned round"},
+                      Cured{Family::unheated, 1482, "the same with running fans"},
+                      Cured{Family::unheated, 1938, "the same beside a contraction"},
+                      Cured{Family::all, 1757, "effectiveness without digits at capacity ratios near zero"},
+                      Cured{Family::all, 1730,
+                            "leaving temperature jumped where the flow of an uneven core turned round"},
+                      Cured{Family::all, 1004, "loop without air at the start of the search"},
+                      Cured{Family::all, 1030, "loop started too cold to have a slope"}));
+
+}  // namespace
+}  // namespace corefeed::network::testing

@@ -259,6 +259,8 @@ void add_assumptions(const std::string& name, const Numbers& numbers, std::vecto
     if (!group.empty() && !has_group(numbers, group)) continue;
     Assumption one{name, std::string(key.name),   numbers.value[i], key.quantity,
                    "",   std::string(key.source), key.tag};
+    const auto own = numbers.bands.find(i);
+    if (own != numbers.bands.end()) one.source = own->second.source;
     if (!key.choices.empty()) one.choice = key.choices[static_cast<std::size_t>(numbers.value[i])];
     list.push_back(std::move(one));
   }

@@ -520,7 +520,9 @@ std::vector<Basis> basis(const Values& values) {
   list.push_back(values.has(air_value) ? Basis{"heat of the air side", tested, no_source, Tag::read}
                                        : Basis{"heat of the air side", "geometry of the fins",
                                                fin_heat_source(values), Tag::from_memory});
-  list.push_back({"heat of the liquid side", tested, no_source, Tag::read});
+  // Without a conductance here the liquid's own element in the loop knows its tubes.
+  list.push_back({"heat of the liquid side",
+                  values.has(liquid_value) ? tested : "tubes of the loop's element", no_source, Tag::read});
   return list;
 }
 

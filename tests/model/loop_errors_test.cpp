@@ -53,17 +53,10 @@ const Fault faults[] = {
      "conflicting_keys", "/loops/oil/elements/plate_oil/other_side", "one of the two"},
     {"LoneSide", R"({"loops": {"oil": {"elements": {"plate_oil": {"other_side": null}}}}})", "missing_key",
      "/loops/oil/elements/plate_oil", "other_side"},
-    {
-      "LiquidOfUnknownDensity",
-      R"({"loops": {"oil": {"fluid": {"kind": "constant", "heat_capacity": "2100 J/(kg K)",
-      "viscosity_40" : null,
-      "viscosity_100" : null
-    }}
-}
-})",
-     "missing_key", "/loops/oil/fluid", "density"
-}
-,
+    {"LiquidOfUnknownDensity",
+     R"json({"loops": {"oil": {"fluid": {"kind": "constant", "heat_capacity": "2100 J/(kg K)",
+                                         "viscosity_40": null, "viscosity_100": null}}}})json",
+     "missing_key", "/loops/oil/fluid", "density"},
     {"ManyFlowsFromOneNode", R"({"loops": {"oil": {"nodes": {"rail": null}}}})", "undescribed_node",
      "/loops/oil/elements/oil_pump/to", "rail"},
     {"SpeedOfNothing", R"({"loops": {"oil": {"elements": {"oil_pump": {"speed_ratio": null}}}}})",
@@ -73,8 +66,7 @@ const Fault faults[] = {
     {"ThermostatBackwards",
      R"({"loops": {"coolant": {"elements": {"thermostat": {"fully_open_at": "70 degC"}}}}})", "contradiction",
      "/loops/coolant/elements/thermostat", "opens_at"},
-}
-;
+};
 
 class LoopErrors : public ::testing::TestWithParam<Fault> {};
 

@@ -125,7 +125,8 @@ TEST(Certificate, DiffuserThatReadsItsCoreTakesTheProofAway) {
   Network network = builder.network();
   connect_neighbors(network);
   const FlowState state{std::vector<double>(4, 0.1), std::vector<double>(3, 0.0),
-                        std::vector<double>(3, 300.0), std::vector<double>(4, 300.0)};
+                        std::vector<double>(3, 300.0), std::vector<double>(4, 300.0),
+                        std::vector<double>(4, 0.0)};
   const Certificate certificate = certify(network, state);
   EXPECT_EQ(certificate.uniqueness, Uniqueness::not_proved);
   EXPECT_EQ(certificate.in_doubt, std::vector<std::string>{"widening"});

@@ -29,7 +29,9 @@ TEST(RandomNetworks, EveryKindWithALawAppears) {
   }
   for (const losses::Kind* kind : losses::kinds()) {
     const bool for_air = kind->law != nullptr && kind->carries != losses::Carries::liquid;
-    if (for_air) EXPECT_TRUE(met.contains(kind->name)) << kind->name;
+    if (for_air) {
+      EXPECT_TRUE(met.contains(kind->name)) << kind->name;
+    }
   }
   EXPECT_GE(fewest, 5U);
   EXPECT_GT(most, 55U);

@@ -15,6 +15,7 @@ struct Spread {
   std::string input;  ///< the number itself, "fender_vent.cross_stream"
   double value = 0;   ///< SI
   double sigma = 0;   ///< SI
+  double factor = 1;  ///< what the error does to `input`: -1 for what the parts leave of a core
   double lowest = 0;  ///< SI, bounds of the key
   double highest = 0;
   bool above_lowest = false;

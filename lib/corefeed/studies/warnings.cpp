@@ -228,12 +228,12 @@ void warn_of_boiling(const cooling::Loop& loop, double hot, std::vector<Issue>& 
 void warn_of_liquids(const PointResult& result, std::vector<Issue>& list) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::Loop& loop = result.built.problem.loops[l];
+    const double hot = result.solution.loops[l].temperature;
     if (loop.is_network()) {
       warn_of_boiling_in_network(result, l, list);
     } else {
       warn_of_boiling(loop, hot, list);
     }
-    const double hot = result.solution.loops[l].temperature;
     // No liquid of a car survives this; the number only says that its core gets next to no air.
     constexpr double absurd = 523.15;
     if (hot > absurd) {

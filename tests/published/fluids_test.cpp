@@ -16,6 +16,7 @@
 namespace corefeed::fluids {
 namespace {
 
+using published::absolute;
 using published::Published;
 using published::relative;
 

@@ -203,18 +203,22 @@ void check_engine_speed(Reader& reader, const Model& model) {
 
 }  // namespace
 
-void check_loops(Reader& reader, const Model& model) {
+void check_cooled_loops(Reader& reader, const Model& model) {
   for (const Loop& loop : model.loops) {
-    if (loop.is_network) {
-      check_network(reader, model, loop);
-      check_heat_place(reader, model, loop);
-      continue;
-    }
+    if (loop.is_network) continue;
     const bool cooled = std::any_of(model.elements.begin(), model.elements.end(),
                                     [&loop](const Element& element) { return element.loop == loop.name; });
     if (cooled) continue;
     reader.error(loop.pointer, "unknown_name",
                  fmt::format("no core cools the loop {}; name it as \"loop\" in a core", quoted(loop.name)));
+  }
+}
+
+void check_loops(Reader& reader, const Model& model) {
+  for (const Loop& loop : model.loops) {
+    if (!loop.is_network) continue;
+    check_network(reader, model, loop);
+    check_heat_place(reader, model, loop);
   }
   std::vector<std::string_view> cores;
   for (const Element& element : model.elements) {

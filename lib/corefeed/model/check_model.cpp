@@ -219,6 +219,7 @@ void check_references(Reader& reader, Model& model) {
   check_heat(reader, model);
   check_points(reader, model);
   check_openings(reader, model);
+  check_cooled_loops(reader, model);
   if (reader.issues.empty()) check_loops(reader, model);
   check_transient(reader, model);
   std::map<std::string, std::string> seen;

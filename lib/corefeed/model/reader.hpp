@@ -125,7 +125,10 @@ void read_requirements(Reader& reader, Model& model);
 /// Checks names across sections, references and the graph; after all sections are read.
 void check_names(Reader& reader, Model& model);
 void check_references(Reader& reader, Model& model);
-/// Loops that are networks, the cores and coolers that join them.
+/// Whether each loop of fixed flow has a core.
+void check_cooled_loops(Reader& reader, const Model& model);
+
+/// Loops that are networks, the cores and coolers that join them; after all names are known to be sound.
 void check_loops(Reader& reader, const Model& model);
 void check_quantities(Reader& reader, Model& model);
 

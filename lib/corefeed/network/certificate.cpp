@@ -40,7 +40,7 @@ losses::Input<double> input_of(const Network& network, const FlowState& state, i
   const double arriving = in.mass_flow >= 0.0 ? in.temperature_from : in.temperature_to;
   in.temperature_out = element.kind->heated ? state.leaving[at(e)] : arriving;
   if (element.liquid != none) in.liquid = &network.liquids[at(element.liquid)];
-  in.tube_loss = state.tube_loss[at(e)];
+  if (element.tubes) in.tube_loss = state.tube_loss[at(e)];
   in.value = element.numbers.data();
   in.given = element.given;
   in.fan_state = element.fan_state;

@@ -16,7 +16,7 @@ struct FlowState {
   std::vector<double> pressure;     ///< by node, Pa above ambient
   std::vector<double> temperature;  ///< by node, K
   std::vector<double> leaving;      ///< by element, K: of what leaves it; read of heated kinds alone
-  std::vector<double> tube_loss;    ///< by element, Pa: inside its tubes; 0 without any
+  std::vector<double> tube_loss;    ///< by element, Pa: inside its tubes; read of elements with tubes alone
 };
 
 /// What is left over of one kind of balance at the place where it closes worst.

@@ -66,7 +66,8 @@ TEST(LouverFins, FactorsOfOneCore) {
   expect_relative(louver_colburn<double>(fin, 300), 0.02339, 2e-4, "j");
   expect_relative(losses::louver_fanning<double>(fin, diameter, 300), 0.10458, 1e-4, "f");
   expect_relative(louver_colburn<double>(fin, 150), 0.03285, 2e-4, "j");
-  expect_relative(losses::louver_fanning<double>(fin, diameter, 150), 0.14209, 1e-4, "f between the branches");
+  expect_relative(losses::louver_fanning<double>(fin, diameter, 150), 0.14209, 1e-4,
+                  "f between the branches");
 }
 
 TEST(LouverFins, FrictionIsOneCurveOverItsBranches) {
@@ -177,7 +178,8 @@ TEST(PlainFins, TransferLessAndLoseLessThanLouvers) {
   const FinnedSide<double> even = finned_side<double>(plain(), air(9.0));
   const FinnedSide<double> cut = finned_side<double>(louver(), air(9.0));
   EXPECT_LT(even.coefficient, 0.6 * cut.coefficient);
-  EXPECT_LT(losses::cold_drop<double>(even.matrix, 9.0, 1.15), 0.6 * losses::cold_drop<double>(cut.matrix, 9.0, 1.15));
+  EXPECT_LT(losses::cold_drop<double>(even.matrix, 9.0, 1.15),
+            0.6 * losses::cold_drop<double>(cut.matrix, 9.0, 1.15));
 }
 
 TEST(FinEfficiency, IsOneForFinsThatLoseNoTemperature) {

@@ -58,7 +58,8 @@ TEST(Certificate, SolvedCarIsCertified) {
   const Certificate certificate = certify(one.network, one.state);
   EXPECT_TRUE(certificate.met()) << certificate.words();
   EXPECT_NE(certificate.words().find("all balances close"), std::string::npos) << certificate.words();
-  EXPECT_NEAR(certificate.mass.scale, one.state.flow[5], 1e-12);
+  // The largest flow: what comes in by the nose; some of it leaves through the crack.
+  EXPECT_NEAR(certificate.mass.scale, one.state.flow[0], 1e-12);
 }
 
 TEST(Certificate, LostAirIsNamedAtItsNode) {
@@ -81,7 +82,7 @@ TEST(Certificate, FlowsOfTheWrongSplitDoNotClosePressure) {
   const Certificate certificate = certify(one.network, one.state);
   EXPECT_LE(certificate.mass.worst, 1e-12);
   EXPECT_GT(certificate.pressure.worst, 1e-6);
-  EXPECT_NE(certificate.pressure.place.find("round"), std::string::npos) << certificate.pressure.place;
+  EXPECT_NE(certificate.pressure.place.find("straight"), std::string::npos) << certificate.pressure.place;
   EXPECT_NE(certificate.words().find("a balance closes only to"), std::string::npos) << certificate.words();
 }
 

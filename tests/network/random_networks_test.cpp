@@ -28,7 +28,9 @@ TEST(RandomNetworks, EveryKindWithALawAppears) {
     for (const Element& element : problem.network.elements) met.insert(element.kind->name);
   }
   for (const losses::Kind* kind : losses::kinds()) {
-    const bool for_air = kind->law != nullptr && kind->carries != losses::Carries::liquid;
+    // A supply stands in loops; in air it is a vent or inlet of given flow, which the solver need not find.
+    const bool for_air =
+        kind->law != nullptr && kind->carries != losses::Carries::liquid && kind->name != "supply";
     if (for_air) {
       EXPECT_TRUE(met.contains(kind->name)) << kind->name;
     }

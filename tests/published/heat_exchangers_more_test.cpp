@@ -205,7 +205,8 @@ TEST(PublishedHeatExchangers, LouveredFin) {
     Published(row.id, "Chang & Wang 1997 (j), Chang et al. 2000 (f), IJHMT 40 and 43; memory, computed",
               fmt::format("louvered fin, Re on the louver pitch {:g}", row.reynolds))
         .met("j", louver_colburn<double>(fin, row.reynolds), row.colburn, relative(1e-4))
-        .met("f (Fanning)", losses::louver_fanning<double>(fin, 2.4e-3, row.reynolds), row.fanning, relative(1e-4));
+        .met("f (Fanning)", losses::louver_fanning<double>(fin, 2.4e-3, row.reynolds), row.fanning,
+             relative(1e-4));
   }
 }
 

@@ -65,7 +65,7 @@ TEST(Explain, ShowsKeysInTheUnitsOfTheTrade) {
   EXPECT_EQ(row("vent", "area"), "area A_v cm2 required above 0 2 %");
   EXPECT_EQ(row("vent", "cp"), "cp Cp here or by point -6 to 1.2 varies");
   EXPECT_EQ(row("vent", "jet_angle"), "jet_angle theta deg 90 deg 0 to 180 deg");
-  EXPECT_EQ(row("vent", "discharge_coefficient"), "discharge_coefficient Cd optional above 0, up to 1 8 %");
+  EXPECT_EQ(row("vent", "discharge_coefficient"), "discharge_coefficient Cd optional over 0 to 1 8 %");
   EXPECT_EQ(row("inlet", "cp"), "cp Cp here or by point -6 to 1.2 0.05");
   EXPECT_EQ(row("duct", "roughness"), "roughness e mm 0.02 mm from 0 50 %");
   EXPECT_EQ(row("bend", "style"), "style smooth a word");

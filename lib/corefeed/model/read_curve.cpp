@@ -85,6 +85,8 @@ std::optional<Points> read_list(Reader& reader, const Spot& list, const CurveFor
     points.where.push_back(fmt::format("point {}", i + 1));
   }
   if (reader.issues.size() > before) return std::nullopt;
+  // An empty list is complained of with the other short ones.
+  if (points.chosen.empty()) points.chosen.assign(slots.size(), 0);
   return points;
 }
 

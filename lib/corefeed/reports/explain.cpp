@@ -22,18 +22,44 @@ std::string section(std::string_view head, const std::vector<std::string>& lines
   return text;
 }
 
-std::string key_table(const losses::Kind& kind) {
-  if (kind.keys.empty()) return "";
+/// The table of keys; without their symbols where it would be too wide for a terminal.
+std::string key_table(const losses::Kind& kind, bool symbols) {
   std::vector<std::vector<std::string>> rows{
       {"key", "symbol", "unit", "need or standard", "bounds", "1-sigma"}};
-  std::vector<std::string> meanings;
   for (const losses::Key& key : kind.keys) {
     const KeyWords words = words_of(key);
     rows.push_back({words.name, words.symbol, words.unit, words.need, words.bounds, words.sigma});
-    meanings.push_back(fmt::format("{}: {}{}", words.name, words.meaning,
+  }
+  if (!symbols) {
+    for (auto& row : rows) row.erase(row.begin() + 1);
+  }
+  return table(rows, "  ");
+}
+
+bool fits(const std::string& text) {
+  constexpr std::size_t widest = 100;
+  std::size_t begin = 0;
+  for (std::size_t end = text.find('\n'); end != std::string::npos; end = text.find('\n', begin)) {
+    if (end - begin > widest) return false;
+    begin = end + 1;
+  }
+  return true;
+}
+
+std::string keys(const losses::Kind& kind) {
+  if (kind.keys.empty()) return "";
+  std::string text = key_table(kind, true);
+  const bool symbols = fits(text);
+  if (!symbols) text = key_table(kind, false);
+  std::vector<std::string> meanings;
+  for (const losses::Key& key : kind.keys) {
+    const KeyWords words = words_of(key);
+    const bool symbol = !symbols && !words.symbol.empty();
+    meanings.push_back(fmt::format("{}: {}{}{}", words.name, words.meaning,
+                                   symbol ? "; symbol " + words.symbol : "",
                                    words.source.empty() ? "" : ". Source: " + words.source));
   }
-  return "\nKeys\n" + table(rows, "  ") + section("What they mean", meanings);
+  return "\nKeys\n" + text + section("What they mean", meanings);
 }
 
 }  // namespace
@@ -48,7 +74,7 @@ std::string explain(const losses::Kind& kind) {
   text += paragraph("Range", kind.range);
   text += paragraph("Band", fmt::format("{} of the loss, 1-sigma", percent(kind.band)));
   text += paragraph("Source", source_words(kind.source, kind.tag));
-  text += key_table(kind);
+  text += keys(kind);
   text += section("Rules", rule_words(kind));
   text += section("Warnings", range_words(kind));
   std::vector<std::vector<std::string>> reported = reported_words(kind);

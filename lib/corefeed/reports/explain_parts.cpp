@@ -41,7 +41,7 @@ std::string bounds_of(const Key& key) {
   const bool low = std::isfinite(key.lowest);
   const bool high = std::isfinite(key.highest);
   if (low && high) {
-    return key.above_lowest ? fmt::format("above {}, up to {}", shown(key.lowest), shown(key.highest))
+    return key.above_lowest ? fmt::format("over {} to {}", shown(key.lowest), shown(key.highest))
                             : fmt::format("{} to {}", shown(key.lowest), shown(key.highest));
   }
   if (low) return fmt::format("{} {}", key.above_lowest ? "above" : "from", shown(key.lowest));

@@ -16,7 +16,7 @@ struct KeyWords {
   std::string symbol;
   std::string unit;
   std::string need;     ///< "required", "here or by point", "optional" or the standard value
-  std::string bounds;   ///< "above 0, up to 1", "a word", "name of a core"
+  std::string bounds;   ///< "over 0 to 1", "a word", "name of a core"
   std::string sigma;    ///< "5 %"; empty where it counts as exact
   std::string meaning;  ///< with the words to choose from
   std::string source;   ///< with its tag; empty where none is needed

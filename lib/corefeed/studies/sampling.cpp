@@ -131,8 +131,10 @@ class Sampler {
   bool sound() const { return sound_; }
   cooling::Prepared& prepared() { return prepared_; }
 
-  /// False where the sample has no steady state.
-  bool draw(int sample) {
+  enum class Drawn { steady, starved, lost };
+
+  /// Solves one sample: `starved` where a loop finds no steady temperature, `lost` where there is no answer.
+  Drawn draw(int sample) {
     prepared_.go_back();
     for (const Moved& one : moved_) {
       double value = one.value;
@@ -141,10 +143,11 @@ class Sampler {
       }
       prepared_.set(one.input, held_in_bounds(one, value));
     }
-    if (!prepared_.solve().converged) return false;
-    return std::all_of(temperatures_.begin(), temperatures_.end(), [this](std::size_t output) {
+    if (!prepared_.solve().converged) return Drawn::lost;
+    const bool steady = std::all_of(temperatures_.begin(), temperatures_.end(), [this](std::size_t output) {
       return prepared_.value(output) < cooling::hottest_loop_temperature - 1e-3;
     });
+    return steady ? Drawn::steady : Drawn::starved;
   }
 
   /// Elements through which the air now flows the other way.
@@ -193,13 +196,17 @@ Samples sample(const model::Model& model, const PointResult& result, const Sampl
   }
   std::vector<std::vector<double>> values(outputs.size());
   for (int i = 0; i < options.samples && sampler.sound(); ++i) {
-    if (!sampler.draw(i)) {
-      ++samples.unsolved;
-      continue;
-    }
-    for (std::size_t q = 0; q < outputs.size(); ++q)
+    const Sampler::Drawn drawn = sampler.draw(i);
+    if (drawn != Sampler::Drawn::steady) ++samples.unsolved;
+    if (drawn == Sampler::Drawn::lost) continue;
+    for (std::size_t q = 0; q < outputs.size(); ++q) {
+      // A starved core has no temperature to count, but its air flows: without it the band would be too
+      // narrow.
+      const bool flow = samples.quantities[q].quantity.ends_with(".flow");
+      if (drawn == Sampler::Drawn::starved && !flow) continue;
       values[q].push_back(sampler.prepared().value(outputs[q]));
-    sampler.note_reversed(samples.reversed);
+    }
+    if (drawn == Sampler::Drawn::steady) sampler.note_reversed(samples.reversed);
   }
   for (std::size_t q = 0; q < outputs.size(); ++q) summarize(values[q], samples.quantities[q]);
   return samples;

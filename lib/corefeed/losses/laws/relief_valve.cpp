@@ -61,7 +61,7 @@ const Kind& relief_valve_kind() {
       .tag = Tag::closure,
       .reported = {{"volume_flow", Quantity::volume_flow, "volume flow through the valve"},
                    {"share_of_opening_pressure", Quantity::number,
-                    "pressure difference over the opening pressure; above 1 the valve is open"}},
+                    "pressure difference over the opening pressure; open above 1"}},
       .items = {"valve"},
       .law = law_of<Formula>(),
       .example = {.numbers = {{"opening_pressure", 4e5}, {"flow_coefficient", 1.667e-9}},

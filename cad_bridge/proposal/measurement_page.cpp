@@ -224,6 +224,8 @@ std::string part_section(const worker::Part& part) {
     text += fmt::format("<p>Face {}, free between the tubes {}, depth {}.</p>\n", area(part.core->face_area),
                         area(part.core->free_face_area), length(part.core->depth));
   }
+  text +=
+      "<p>Openings, cut-outs and sections are drawn as circles of their area, whatever their shape.</p>\n";
   for (const Looking& view : views_of(part)) text += view_of(part, view);
   text += openings_table(part) + cutouts_table(part);
   for (const worker::Path& path : part.paths) text += path_part(path);

@@ -127,11 +127,13 @@ std::string pumps_text(const PointResult& point) {
   const auto& elements = point.built.problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
     const cooling::ElementState& state = point.solution.elements[e];
-    const std::string margin = number_of(state, "suction_margin");
-    if (margin.empty()) continue;
+    const auto margin = std::find_if(state.numbers.begin(), state.numbers.end(),
+                                     [](const auto& one) { return one.name == "suction_margin"; });
+    if (margin == state.numbers.end()) continue;
     rows.push_back({elements[e].name,
                     units::write(-state.pressure_loss, Quantity::pressure_difference, "kPa", 3),
-                    flow_text(point, e), number_of(state, "power"), margin});
+                    flow_text(point, e), number_of(state, "power"),
+                    units::write(margin->value, Quantity::pressure_difference, "kPa", 3)});
   }
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }

@@ -14,14 +14,17 @@
 #include "corefeed/cooling/tube_side.hpp"
 #include "corefeed/fluids/liquid.hpp"
 #include "tests/support/check.hpp"
+#include "tests/support/oil_cooler_rows.hpp"
 
 /// Two invented oil coolers with one, two and four passes on one pair of lines: whether more passes cool
 /// better depends on pump and lines. The numbers were computed apart from this program, from the same laws.
 namespace corefeed::cooling {
 namespace {
 
+using corefeed::testing::BypassRow;
 using corefeed::testing::expect_relative;
 using corefeed::testing::pi;
+using corefeed::testing::Row;
 
 constexpr double ice_point = 273.15;
 constexpr double air_in = 31.2 + ice_point;
@@ -133,17 +136,6 @@ State at_head(const Cooler& cooler, Passing passing, bool turbulated, int passes
   return at_flow(cooler, passing, turbulated, passes, 0.5 * (bracket.first + bracket.second));
 }
 
-/// `head` 0: the flow is given.
-struct Row {
-  bool turbulated;
-  int passes;
-  double head;
-  double flow;
-  double cooler_loss;
-  double heat;
-  double conductance;
-};
-
 void expect_rows(const Cooler& cooler, Passing passing, std::span<const Row> rows) {
   // The reference numbers carry seven digits and were solved to about six.
   constexpr double tolerance = 1e-5;
@@ -159,98 +151,17 @@ void expect_rows(const Cooler& cooler, Passing passing, std::span<const Row> row
   }
 }
 
-constexpr Row engine_oil_face[] = {{false, 1, 20000, 0.2285769, 3188.051, 5834.133, 96.93451},
-                                   {false, 2, 20000, 0.20458, 6168.806, 6553.932, 115.2648},
-                                   {false, 4, 20000, 0.1306756, 13068.23, 6509.81, 124.1911},
-                                   {false, 1, 40000, 0.305382, 5065.405, 6343.312, 105.5288},
-                                   {false, 2, 40000, 0.2884343, 9353.085, 7224.829, 126.9203},
-                                   {false, 4, 40000, 0.2338377, 22321.77, 7772.543, 145.2342},
-                                   {false, 1, 80000, 0.4417196, 9452.073, 7005.019, 117.3965},
-                                   {false, 2, 80000, 0.4210795, 15452.25, 7962.956, 140.7987},
-                                   {false, 4, 80000, 0.3520553, 33736.78, 8636.204, 161.567},
-                                   {false, 1, 150000, 0.6199502, 17231.92, 7620.974, 129.1972},
-                                   {false, 2, 150000, 0.5985086, 25697.31, 8641.709, 154.6305},
-                                   {false, 4, 150000, 0.5257808, 52421.46, 9451.441, 178.6773},
-                                   {false, 1, 0, 0.45, 9762.106, 7038.609, 118.0208},
-                                   {false, 2, 0, 0.45, 16958.19, 8091.912, 143.3445},
-                                   {false, 4, 0, 0.45, 43978.5, 9139.377, 171.9175},
-                                   {true, 1, 20000, 0.2068903, 5915.546, 11232.19, 285.2375},
-                                   {true, 2, 20000, 0.1293918, 13168.99, 10264.15, 298.2717},
-                                   {true, 4, 20000, 0.041126, 18542.6, 5834.991, 262.8708},
-                                   {true, 1, 40000, 0.2886649, 9293.51, 12217.07, 308.9468},
-                                   {true, 2, 40000, 0.2226988, 24030.22, 12116.67, 336.6677},
-                                   {true, 4, 40000, 0.0795677, 36578.89, 8720.36, 309.4753},
-                                   {true, 1, 80000, 0.4194444, 15916.87, 13159.99, 334.7916},
-                                   {true, 2, 80000, 0.3323756, 38525.42, 13217.64, 363.4375},
-                                   {true, 4, 80000, 0.1529893, 71213.33, 11361.12, 355.1756},
-                                   {true, 1, 150000, 0.5948861, 27101.2, 13893.29, 357.9301},
-                                   {true, 2, 150000, 0.49416, 63076.98, 14093.2, 388.2425},
-                                   {true, 4, 150000, 0.2608619, 126440.1, 13059.8, 389.54},
-                                   {true, 1, 0, 0.45, 17677.14, 13318.67, 339.5359},
-                                   {true, 2, 0, 0.45, 56017.64, 13904.46, 382.551},
-                                   {true, 4, 0, 0.45, 235937.3, 14340.37, 421.0013}};
-
-constexpr Row gear_oil_face[] = {{false, 1, 15000, 0.1501962, 3509.032, 2375.32, 53.24253},
-                                 {false, 2, 15000, 0.1033422, 8031.416, 2466.472, 58.52512},
-                                 {false, 1, 30000, 0.2472464, 6436.895, 2708.506, 61.30545},
-                                 {false, 2, 30000, 0.1879224, 14249.69, 2901.854, 68.91503},
-                                 {false, 1, 60000, 0.3892665, 11888.57, 3015.413, 69.43744},
-                                 {false, 2, 60000, 0.3208767, 24843.81, 3285.645, 79.30927},
-                                 {false, 1, 120000, 0.525802, 18466.44, 3218.422, 75.22538},
-                                 {false, 2, 120000, 0.4797685, 39056.31, 3565.975, 87.74746},
-                                 {false, 1, 0, 0.2, 4932.303, 2565.969, 57.76302},
-                                 {false, 2, 0, 0.2, 15167.24, 2946.972, 70.07335},
-                                 {true, 1, 15000, 0.1107784, 7370.44, 4180.394, 140.0473},
-                                 {true, 2, 15000, 0.04443605, 12510.53, 3204.414, 130.8902},
-                                 {true, 1, 30000, 0.1904073, 13949.79, 4741.646, 158.9799},
-                                 {true, 2, 30000, 0.08447579, 24612.28, 4108.205, 153.7232},
-                                 {true, 1, 60000, 0.3140538, 26006.46, 5148.493, 175.6714},
-                                 {true, 2, 60000, 0.1549202, 48005.88, 4792.121, 174.4731},
-                                 {true, 1, 120000, 0.4688996, 43882.37, 5404.992, 188.2222},
-                                 {true, 2, 120000, 0.2732329, 92585.19, 5266.522, 192.327},
-                                 {true, 1, 0, 0.2, 14808.31, 4786.252, 160.6615},
-                                 {true, 2, 0, 0.2, 64279.98, 5024.415, 182.7259}};
-
-constexpr Row gear_oil_depth[] = {{false, 2, 15000, 0.1031009, 8052.505, 2486.465, 58.3901},
-                                  {false, 2, 30000, 0.1877106, 14275.14, 2921.058, 68.81915},
-                                  {false, 2, 60000, 0.3207078, 24872.81, 3302.881, 79.2429},
-                                  {false, 2, 120000, 0.4796878, 39092.45, 3581.336, 87.7011},
-                                  {false, 2, 0, 0.2, 15208.96, 2966.745, 70.00068},
-                                  {true, 2, 15000, 0.04354261, 12568.11, 3321.373, 129.6411},
-                                  {true, 2, 30000, 0.08350344, 24690.02, 4267.551, 152.9713},
-                                  {true, 2, 60000, 0.1541282, 48090.84, 4941.281, 174.1334},
-                                  {true, 2, 120000, 0.272666, 92672.01, 5382.247, 192.1889},
-                                  {true, 2, 0, 0.2, 64621.97, 5162.517, 182.6062}};
-
 TEST(OilCoolerPasses, EngineOilInTheFace) {
-  expect_rows(engine_oil_cooler(), Passing::face, engine_oil_face);
+  expect_rows(engine_oil_cooler(), Passing::face, corefeed::testing::engine_oil_face);
 }
 
-TEST(OilCoolerPasses, GearOilInTheFace) { expect_rows(gear_oil_cooler(), Passing::face, gear_oil_face); }
+TEST(OilCoolerPasses, GearOilInTheFace) {
+  expect_rows(gear_oil_cooler(), Passing::face, corefeed::testing::gear_oil_face);
+}
 
-TEST(OilCoolerPasses, GearOilInDepth) { expect_rows(gear_oil_cooler(), Passing::depth, gear_oil_depth); }
-
-/// A pump of fixed flow with a bypass that opens at 100 kPa over cooler and lines.
-struct BypassRow {
-  bool turbulated;
-  int passes;
-  double bypassed;
-  double heat;
-  double mixed_celsius;
-};
-
-constexpr BypassRow engine_oil_bypass[] = {
-    {false, 1, 0, 7038.609, 103.0341},          {false, 2, 0, 8091.912, 101.9844},
-    {false, 4, 0.04297206, 8935.183, 101.1353}, {true, 1, 0, 13318.67, 96.74654},
-    {true, 2, 0.06687387, 13554.68, 96.48069},  {true, 4, 0.263027, 12053.46, 97.83534}};
-
-constexpr BypassRow gear_oil_face_bypass[] = {{false, 1, 0, 2565.969, 84.08618},
-                                              {false, 2, 0, 2946.972, 83.20268},
-                                              {true, 1, 0, 4786.252, 78.91758},
-                                              {true, 2, 0, 5024.415, 78.36026}};
-
-constexpr BypassRow gear_oil_depth_bypass[] = {{false, 2, 0, 2966.745, 83.15679},
-                                               {true, 2, 0, 5162.517, 78.03683}};
+TEST(OilCoolerPasses, GearOilInDepth) {
+  expect_rows(gear_oil_cooler(), Passing::depth, corefeed::testing::gear_oil_depth);
+}
 
 void expect_bypass(const Cooler& cooler, Passing passing, double pumped, std::span<const BypassRow> rows) {
   constexpr double opening = 100e3;
@@ -270,9 +181,9 @@ void expect_bypass(const Cooler& cooler, Passing passing, double pumped, std::sp
 }
 
 TEST(OilCoolerPasses, APumpWithABypassCoolsLeastWithMostPasses) {
-  expect_bypass(engine_oil_cooler(), Passing::face, 0.45, engine_oil_bypass);
-  expect_bypass(gear_oil_cooler(), Passing::face, 0.20, gear_oil_face_bypass);
-  expect_bypass(gear_oil_cooler(), Passing::depth, 0.20, gear_oil_depth_bypass);
+  expect_bypass(engine_oil_cooler(), Passing::face, 0.45, corefeed::testing::engine_oil_bypass);
+  expect_bypass(gear_oil_cooler(), Passing::face, 0.20, corefeed::testing::gear_oil_face_bypass);
+  expect_bypass(gear_oil_cooler(), Passing::depth, 0.20, corefeed::testing::gear_oil_depth_bypass);
 }
 
 // What the invented case is for: at a given head two turbulated passes lose heat, at a given flow they gain.

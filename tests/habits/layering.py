@@ -16,7 +16,7 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 PRIVATE = {
     "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition"},
-    "network": {"system", "assembly", "solver", "workspace", "newton", "elimination", "elimination_program",
+    "network": {"system", "assembly", "solver", "workspace", "newton", "norms", "elimination", "elimination_program",
                  "reduced_elimination", "adjoint", "globalization", "operating_points"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
                  "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side"},

@@ -4,24 +4,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/network/norms.hpp"
+
 namespace corefeed::network {
 namespace {
-
-/// NaN where any is not finite.
-double largest(std::span<const double> v) {
-  double size = 0.0;
-  for (const double one : v) {
-    if (!std::isfinite(one)) return std::nan("");
-    size = std::max(size, std::abs(one));
-  }
-  return size;
-}
-
-double norm(std::span<const double> v) {
-  double sum = 0.0;
-  for (const double one : v) sum += one * one;
-  return std::sqrt(sum);
-}
 
 /// Whether, as convergence goes, the state after the next step will be so good that the Jacobian of this one
 /// carries the last bit of the way. `now` and `before` are the residuals of this and the last state.

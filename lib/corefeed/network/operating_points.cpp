@@ -9,6 +9,7 @@
 
 #include "corefeed/network/certificate.hpp"
 #include "corefeed/network/newton.hpp"
+#include "corefeed/network/norms.hpp"
 #include "corefeed/network/workspace.hpp"
 
 namespace corefeed::network {
@@ -23,21 +24,6 @@ constexpr std::size_t most_states = 8;
 bool falls(const Element& element) {
   if (element.sibling != none) return true;
   return element.feeds == none && !is_monotone(element);
-}
-
-double largest(std::span<const double> v) {
-  double size = 0.0;
-  for (const double one : v) {
-    if (!std::isfinite(one)) return std::nan("");
-    size = std::max(size, std::abs(one));
-  }
-  return size;
-}
-
-double norm(std::span<const double> v) {
-  double sum = 0.0;
-  for (const double one : v) sum += one * one;
-  return std::sqrt(sum);
 }
 
 /// The equations with one flow held at a value in place of its own law.

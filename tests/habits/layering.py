@@ -14,7 +14,7 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # Headers of the library that are not for its users, most of them because they bring Eigen. Only the library's
 # sources, its private headers and the tests may include them.
 PRIVATE = {
-    "losses": {"scalar", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
+    "losses": {"scalar", "bore", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "norms", "elimination", "elimination_program",
                  "reduced_elimination", "adjoint", "globalization", "operating_points"},

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/bore.hpp"
 #include "corefeed/losses/end_keys.hpp"
 #include "corefeed/losses/liquid_core.hpp"
 
@@ -11,7 +12,7 @@ using units::Quantity;
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    const S area = 0.78539816339744831 * in[bore] * in[bore];
+    const S area = circle_area<S>(in[bore]);
     const Local<S> local = upwind<S>(in, area);
     out.item[0] = in.has(loss) ? S(in[loss] * local.head) : S(0.0);
     out.item[1] = in.tube_loss;
@@ -52,13 +53,7 @@ std::vector<Key> passage_keys() {
        .need = Need::standard,
        .standard = 0,
        .choices = {"face", "depth"}},
-      {.name = "bore",
-       .symbol = "D",
-       .quantity = Quantity::length,
-       .meaning = "inner diameter of the ports",
-       .lowest = 0.0,
-       .above_lowest = true,
-       .spread = {.relative = 0.01}},
+      bore_key("inner diameter of the ports", 0.01),
       {.name = "loss",
        .symbol = "K",
        .meaning = "loss coefficient of the whole liquid side on the head in the ports, where no tubes are "

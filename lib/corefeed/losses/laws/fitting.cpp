@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/bore.hpp"
 #include "corefeed/losses/end_keys.hpp"
 #include "corefeed/losses/law.hpp"
 
@@ -36,7 +37,7 @@ constexpr std::array<TwoK, 16> fittings{{{"elbow_90_screwed", 800, 0.40, true},
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    const S area = 0.78539816339744831 * in[bore] * in[bore];
+    const S area = circle_area<S>(in[bore]);
     const Local<S> local = upwind<S>(in, area);
     const S reynolds = reynolds_of<S>(in, local, in[bore]);
     const TwoK& row = fittings[static_cast<std::size_t>(in.choice(style))];
@@ -53,15 +54,7 @@ struct Formula {
 std::vector<Key> keys() {
   Key which{.name = "style", .meaning = "which fitting"};
   for (const TwoK& row : fittings) which.choices.push_back(row.name);
-  return {which,
-          {.name = "bore",
-           .symbol = "D",
-           .quantity = units::Quantity::length,
-           .meaning = "inner diameter",
-           .lowest = 0.0,
-           .above_lowest = true,
-           .spread = {.relative = 0.02}},
-          loss_factor_key(0.25)};
+  return {which, bore_key("inner diameter", 0.02), loss_factor_key(0.25)};
 }
 
 }  // namespace

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/bore.hpp"
 #include "corefeed/losses/end_keys.hpp"
 #include "corefeed/losses/friction.hpp"
 #include "corefeed/losses/law.hpp"
@@ -11,7 +12,7 @@ enum : std::size_t { length, bore, roughness, wall, entrance_loss, opposite_mout
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    const S area = 0.78539816339744831 * in[bore] * in[bore];
+    const S area = circle_area<S>(in[bore]);
     const Local<S> local = mean_state<S>(in, area);
     const S reynolds = reynolds_of<S>(in, local, in[bore]);
     const S factor = darcy_friction<S>(reynolds, relative_roughness<S>(in, roughness, wall, in[bore]));
@@ -30,13 +31,7 @@ std::vector<Key> keys() {
            .quantity = units::Quantity::length,
            .meaning = "length of the hose",
            .lowest = 0.0},
-          {.name = "bore",
-           .symbol = "D",
-           .quantity = units::Quantity::length,
-           .meaning = "inner diameter",
-           .lowest = 0.0,
-           .above_lowest = true,
-           .spread = {.relative = 0.01}},
+          bore_key("inner diameter", 0.01),
           roughness_key(),
           wall_key(),
           entrance_loss_key(),

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/bore.hpp"
 #include "corefeed/losses/law.hpp"
 
 namespace corefeed::losses {
@@ -23,7 +24,7 @@ S opening(const Input<S>& in) {
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
-    const S area = 0.78539816339744831 * in[bore] * in[bore];
+    const S area = circle_area<S>(in[bore]);
     const Local<S> local = upwind<S>(in, area);
     const S open = opening<S>(in);
     const S way = larger<S>(open, S(least_opening));
@@ -43,13 +44,7 @@ std::string contradiction(const Values& values) {
 }
 
 std::vector<Key> keys() {
-  return {{.name = "bore",
-           .symbol = "D",
-           .quantity = Quantity::length,
-           .meaning = "inner diameter on whose dynamic head both losses stand",
-           .lowest = 0.0,
-           .above_lowest = true,
-           .spread = {.relative = 0.02}},
+  return {bore_key("inner diameter on whose dynamic head both losses stand", 0.02),
           {.name = "opens_at",
            .symbol = "T_s",
            .quantity = Quantity::temperature,

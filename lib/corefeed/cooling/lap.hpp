@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "corefeed/cooling/absurd.hpp"
 #include "corefeed/cooling/control.hpp"
 #include "corefeed/cooling/heat_table.hpp"
 
@@ -82,9 +83,6 @@ struct Lap {
   };
   std::optional<Ended> ended;
 };
-
-/// No liquid of a car survives this: a loop that goes beyond has no temperature to give.
-inline constexpr double absurd_temperature = 573.15;
 
 /// Integrates one lap with an explicit Runge-Kutta method of order 5 (Dormand and Prince, J. Comp. Appl.
 /// Math. 6, 1980) with step control to 1e-9. Steps end at the rows of the trace and where a fan switches, a

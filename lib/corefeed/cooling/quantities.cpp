@@ -3,7 +3,6 @@
 
 #include <array>
 #include <cmath>
-#include <type_traits>
 
 #include "corefeed/cooling/liquid_quantities.hpp"
 

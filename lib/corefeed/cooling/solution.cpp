@@ -8,6 +8,7 @@
 #include <iterator>
 #include <mutex>
 
+#include "corefeed/cooling/absurd.hpp"
 #include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/network/adjoint.hpp"
@@ -82,12 +83,11 @@ void fill_states(const Solved& solved, Solution& solution) {
 /// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
 /// give then is no answer. "" where there is none such.
 std::string still_liquid(const Case& problem, const Solution& solution) {
-  constexpr double absurd = 573.15;  // K; no liquid of a car survives it
   std::string text;
   for (const Loop& loop : problem.loops) {
     if (!loop.is_network() || loop.heated_node == network::none) continue;
     const auto node = static_cast<std::size_t>(loop.heated_node);
-    if (!(solution.nodes[node].temperature > absurd)) continue;
+    if (!(solution.nodes[node].temperature > absurd_temperature)) continue;
     text += fmt::format(
         "{}no steady state: the heat of the loop {} enters at {}, but only {:.3g} kg/s flow in the loop or "
         "its "

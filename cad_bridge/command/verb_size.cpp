@@ -57,11 +57,27 @@ Result<studies::SizeQuestion> question_of(const model::Model& model, const Optio
   return question;
 }
 
+/// A sized model is written into the model's own file, which a table of points is not.
+std::vector<Issue> refusals_to_write(const model::Model& model, const Options& options) {
+  if (options.write.empty()) return {};
+  for (const std::string& name : options.vary) {
+    const Result<model::Parameter> parameter = model::find_parameter(model, name);
+    if (!parameter || model::is_in_document(model, parameter.value())) continue;
+    Issue issue;
+    issue.code = "not_writable";
+    issue.text = fmt::format("{} stands in the table of points; the sized model would not hold it", name);
+    return as_usage({issue}, "--write");
+  }
+  return {};
+}
+
 Status run(const Options& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   const Result<studies::SizeQuestion> question = question_of(model.value(), options);
   if (!question) return report(question.issues());
+  const std::vector<Issue> refusals = refusals_to_write(model.value(), options);
+  if (!refusals.empty()) return report(refusals);
   const Result<studies::Size> size = studies::size(model.value(), question.value());
   if (!size) return report(size.issues());
   Status status = size.value().reached ? Status::done : Status::requirement_not_met;

@@ -8,6 +8,7 @@
 
 #include "corefeed/model/join_liquids.hpp"
 #include "corefeed/model/reader.hpp"
+#include "corefeed/model/surface_pressure.hpp"
 #include "corefeed/model/zones.hpp"
 
 namespace corefeed::model {
@@ -114,6 +115,23 @@ std::vector<int> add_liquids(const Model& model, network::Network& net) {
     if (loop.is_network) net.liquids.push_back(loop.fluid);
   }
   return places;
+}
+
+/// Openings for which the point has no coefficient of its own take the table's at its ride height and yaw.
+void take_pressures(const Model& model, const Point& point, Built& built) {
+  if (!model.surface_pressure) return;
+  for (std::size_t e = 0; e < model.elements.size(); ++e) {
+    const Element& element = model.elements[e];
+    if (!model.surface_pressure->has(element.name) || point.cp.contains(element.name)) continue;
+    const auto taken = model.surface_pressure->at(element.name, point.ride_height.value_or(0.0), point.yaw);
+    for (const int part : built.parts[e]) {
+      network::Element& made = built.problem.network.elements[static_cast<std::size_t>(part)];
+      const std::size_t key = losses::find_key(*made.kind, "cp");
+      made.numbers[key] = taken.cp;
+      made.given |= std::uint64_t{1} << key;
+      built.pressures.push_back({part, taken.sigma, taken.held});
+    }
+  }
 }
 
 void name_fed_cores(const Model& model, Built& built) {
@@ -299,6 +317,7 @@ Built build(const Model& model, const Point& point) {
     const std::string& loop = element.whole.empty() ? element.loop : model.find_element(element.whole)->loop;
     if (!loop.empty()) problem.loop_of.back() = loop_index(model, loop);
   }
+  take_pressures(model, point, built);
   name_fed_cores(model, built);
   join_zones(model, built);
   network::connect_neighbors(problem.network);
@@ -349,6 +368,19 @@ std::vector<Assumption> assumptions(const Model& model) {
                     loop.heat_share_band.source, Tag::from_memory});
   }
   return list;
+}
+
+std::vector<Issue> pressure_warnings(const Model& model, const Built& built) {
+  std::vector<Issue> warnings;
+  for (const TakenPressure& taken : built.pressures) {
+    if (taken.held.empty()) continue;
+    const std::string& name = built.problem.network.elements[static_cast<std::size_t>(taken.element)].name;
+    warnings.push_back(
+        warning("extrapolated", name,
+                fmt::format("{}: beyond the runs of {}: {}; the nearest run's pressure is taken", name,
+                            model.surface_pressure->file(), taken.held)));
+  }
+  return warnings;
 }
 
 }  // namespace corefeed::model

@@ -8,11 +8,19 @@
 
 namespace corefeed::model {
 
+/// A pressure coefficient that came from the table of surface pressures.
+struct TakenPressure {
+  int element = 0;  ///< of the network
+  double sigma = 0;
+  std::string held;  ///< where the point lies beyond the runs: how far, in words
+};
+
 /// A model at one operating point as a case to solve.
 struct Built {
   cooling::Case problem;
   /// By model element: its elements in the case's network; several for a duct path, in path order.
   std::vector<std::vector<int>> parts;
+  std::vector<TakenPressure> pressures;
 };
 
 /// The model must have been read without error.
@@ -24,6 +32,10 @@ double heat_of(const Loop& loop, const Point& point);
 /// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had
 /// to hold (mended).
 std::vector<Issue> model_warnings(const Model& model, const Built& built);
+
+/// Code extrapolated: openings whose pressure is taken from the nearest run, because the point lies beyond
+/// the runs.
+std::vector<Issue> pressure_warnings(const Model& model, const Built& built);
 
 /// A number a law uses that the model does not give.
 struct Assumption {

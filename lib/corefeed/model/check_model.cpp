@@ -7,6 +7,7 @@
 
 #include "corefeed/model/build.hpp"
 #include "corefeed/model/reader.hpp"
+#include "corefeed/model/surface_pressure.hpp"
 
 namespace corefeed::model {
 namespace {
@@ -179,12 +180,32 @@ void check_points(Reader& reader, const Model& model) {
   }
 }
 
+/// The table names openings of the model, and its axes stand in every point.
+void check_surface_pressure(Reader& reader, const Model& model) {
+  if (!model.surface_pressure) return;
+  const auto openings = elements_where(model, &is_opening);
+  const std::string pointer = "/surface_pressure/table";
+  for (const std::string& name : model.surface_pressure->openings())
+    check_target(reader, pointer, name, openings, "opening");
+  for (const SurfacePressure::Axis axis : model.surface_pressure->axes()) {
+    if (axis != SurfacePressure::Axis::ride_height) continue;
+    for (const Point& point : model.points) {
+      if (point.ride_height) continue;
+      reader.error(
+          point.pointer, "missing_key",
+          fmt::format("the point {} has no \"ride_height\", an axis of {}; write it such as \"40 mm\"",
+                      quoted(point.name), model.surface_pressure->file()));
+    }
+  }
+}
+
 void check_openings(Reader& reader, const Model& model) {
   for (const Element& element : model.elements) {
     const std::size_t cp = losses::find_key(*element.numbers.kind, "cp");
     if (cp == losses::npos || (element.numbers.given >> cp & 1U) != 0) continue;
     for (const Point& point : model.points) {
-      if (point.cp.contains(element.name)) continue;
+      const bool in_table = model.surface_pressure && model.surface_pressure->has(element.name);
+      if (point.cp.contains(element.name) || in_table) continue;
       reader.error(
           element.pointer, "missing_key",
           fmt::format("the pressure coefficient \"cp\" is missing and the point {} gives none for {}; write "
@@ -218,6 +239,7 @@ void check_references(Reader& reader, Model& model) {
   check_parts(reader, model);
   check_heat(reader, model);
   check_points(reader, model);
+  check_surface_pressure(reader, model);
   check_openings(reader, model);
   check_cooled_loops(reader, model);
   if (reader.issues.empty()) check_loops(reader, model);

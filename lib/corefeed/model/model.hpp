@@ -123,14 +123,17 @@ struct Loop {
   std::string pointer;
 };
 
+class SurfacePressure;
+
 struct Point {
   std::string name;
   double speed = 0;                         ///< m/s
   double yaw = 0;                           ///< rad
+  std::optional<double> ride_height;        ///< m
   std::optional<double> engine_speed;       ///< rad/s
   std::map<std::string, double> heat_load;  ///< W, by loop
   std::optional<double> shaft_power;        ///< of the engine, W
-  std::map<std::string, double> cp;         ///< by opening
+  std::map<std::string, double> cp;         ///< by opening, before the table's
   std::map<std::string, losses::FanState> fans;
   std::string pointer;
 };
@@ -157,6 +160,7 @@ struct Model {
   std::vector<Element> elements;
   std::vector<Node> nodes;
   std::vector<Loop> loops;
+  std::shared_ptr<const SurfacePressure> surface_pressure;  ///< from CFD; empty without
   std::vector<Point> points;
   std::vector<Requirement> requirements;
   std::vector<Issue> warnings;  ///< of reading

@@ -27,9 +27,10 @@ constexpr std::array<Row, 2> loop_rows{{{"flow", Quantity::mass_flow, 0.0, unbou
 constexpr std::array<Row, 3> ambient_rows{{{"temperature", Quantity::temperature, 233.0, 333.15, false},
                                            {"pressure", Quantity::pressure_absolute, 4e4, 1.2e5, false},
                                            {"relative_humidity", Quantity::number, 0.0, 1.0, false}}};
-constexpr std::array<Row, 3> point_rows{{{"speed", Quantity::speed, 0.0, 120.0, false},
+constexpr std::array<Row, 4> point_rows{{{"speed", Quantity::speed, 0.0, 120.0, false},
                                          {"yaw", Quantity::angle, -1.6, 1.6, false},
-                                         {"engine_speed", Quantity::shaft_speed, 0.0, 3000.0, false}}};
+                                         {"engine_speed", Quantity::shaft_speed, 0.0, 3000.0, false},
+                                         {"ride_height", Quantity::length, -1.0, 2.0, false}}};
 
 bool is_number(const losses::Key& key) {
   return key.refers == losses::Refers::nothing && key.choices.empty() && key.curve == nullptr;
@@ -62,10 +63,13 @@ std::vector<Parameter> all_parameters(const Model& model) {
   for (std::size_t k = 0; k < ambient_rows.size(); ++k) {
     add(Owner::ambient, 0, k, fmt::format("ambient.{}", ambient_rows[k].key), ambient_rows[k]);
   }
-  const bool running = std::all_of(model.points.begin(), model.points.end(),
-                                   [](const Point& point) { return point.engine_speed.has_value(); });
+  const auto all_have = [&model](std::optional<double> Point::*number) {
+    return std::all_of(model.points.begin(), model.points.end(),
+                       [number](const Point& point) { return (point.*number).has_value(); });
+  };
   for (std::size_t k = 0; k < point_rows.size(); ++k) {
-    if (point_rows[k].key == "engine_speed" && !running) continue;
+    if (point_rows[k].key == "engine_speed" && !all_have(&Point::engine_speed)) continue;
+    if (point_rows[k].key == "ride_height" && !all_have(&Point::ride_height)) continue;
     add(Owner::points, 0, k, std::string(point_rows[k].key), point_rows[k]);
   }
   return list;
@@ -74,6 +78,7 @@ std::vector<Parameter> all_parameters(const Model& model) {
 template <class AnyPoint>
 auto point_slot(AnyPoint& point, std::size_t key) -> decltype(&point.speed) {
   if (key == 2) return &*point.engine_speed;
+  if (key == 3) return &*point.ride_height;
   return key == 0 ? &point.speed : &point.yaw;
 }
 
@@ -164,7 +169,13 @@ std::string parameter_unit(const Model& model, const Parameter& parameter) {
   return std::string(units::info(parameter.quantity).display);
 }
 
+bool is_in_document(const Model& model, const Parameter& parameter) {
+  const Value* points = model.document.root.find("points");
+  return parameter.owner != Owner::points || points->kind == Value::Kind::array;
+}
+
 void write_parameter(Model& model, const Parameter& parameter) {
+  if (!is_in_document(model, parameter)) return;
   const double number = parameter_value(model, parameter);
   const std::string unit = parameter_unit(model, parameter);
   const Value value = parameter.quantity == Quantity::number

@@ -14,8 +14,9 @@ namespace corefeed::model {
 struct Parameter {
   enum class Owner { element, loop, ambient, points } owner = Owner::element;
   std::size_t index = 0;  ///< of the element or loop
-  std::size_t key = 0;    ///< place in the kind's keys; loop: 0 flow, 1 heat_load; ambient: 0 temperature, 1
-                          ///< pressure, 2 relative_humidity; points: 0 speed, 1 yaw, 2 engine_speed
+  std::size_t key =
+      0;  ///< place in the kind's keys; loop: 0 flow, 1 heat_load; ambient: 0 temperature, 1
+          ///< pressure, 2 relative_humidity; points: 0 speed, 1 yaw, 2 engine_speed, 3 ride_height
   std::string name;
   units::Quantity quantity = units::Quantity::number;
   double lowest = 0;  ///< SI
@@ -35,7 +36,10 @@ void set_parameter(Model& model, const Parameter& parameter, double value);
 /// Unit in which the model writes the number, or the engineer's unit where it does not write it.
 std::string parameter_unit(const Model& model, const Parameter& parameter);
 
-/// Puts the present value into the document, in its own unit.
+/// Whether the model's file itself holds the number: not for a key of points that stand in a table.
+bool is_in_document(const Model& model, const Parameter& parameter);
+
+/// Puts the present value into the document, in its own unit; nothing where it is not the document's.
 void write_parameter(Model& model, const Parameter& parameter);
 
 }  // namespace corefeed::model

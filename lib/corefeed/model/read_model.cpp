@@ -53,8 +53,8 @@ bool apply_variant(Reader& reader, Document& document, const std::string& name) 
 
 void read_top(Reader& reader, Model& model) {
   const Spot root = reader.root();
-  reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops", "points",
-                               "requirements", "variants"});
+  reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops",
+                               "surface_pressure", "points", "requirements", "variants"});
   const Spot version = reader.required(root, "corefeed", "the version of the model format, 1");
   if (version) {
     const auto number = reader.number(version, units::Quantity::number);
@@ -87,6 +87,7 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   read_ambient(reader, model);
   read_air(reader, model);
   read_loops(reader, model);
+  read_surface_pressure(reader, model);
   read_points(reader, model);
   read_requirements(reader, model);
   if (reader.issues.empty()) bind_geometry(reader, model, options);

@@ -181,8 +181,8 @@ std::map<std::string, double> read_map(Reader& reader, const Spot& point, std::s
 
 void read_point(Reader& reader, const Spot& object, Model& model) {
   if (!reader.want(object, Value::Kind::object)) return;
-  reader.refuse_unknown(object,
-                        {"name", "speed", "yaw", "engine_speed", "shaft_power", "heat_load", "cp", "fans"});
+  reader.refuse_unknown(object, {"name", "speed", "yaw", "ride_height", "engine_speed", "shaft_power",
+                                 "heat_load", "cp", "fans"});
   Point point;
   point.pointer = object.pointer;
   const Spot name = reader.required(object, "name", "what the point is called");
@@ -192,6 +192,9 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
     point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
   if (const Spot yaw = Reader::member(object, "yaw")) {
     point.yaw = bounded(reader, yaw, Quantity::angle, "yaw", -1.6, 1.6).value_or(0.0);
+  }
+  if (const Spot height = Reader::member(object, "ride_height")) {
+    point.ride_height = bounded(reader, height, Quantity::length, "the ride height", -1.0, 2.0);
   }
   if (const Spot engine = Reader::member(object, "engine_speed")) {
     point.engine_speed = bounded(reader, engine, Quantity::shaft_speed, "the engine speed", 0.0, 3000.0);
@@ -289,6 +292,7 @@ void read_loops(Reader& reader, Model& model) {
 
 void read_points(Reader& reader, Model& model) {
   const Spot points = reader.required(reader.root(), "points", "the operating points to solve");
+  if (points && points.value->kind == Value::Kind::object) return read_points_table(reader, points, model);
   if (!points || !reader.want(points, Value::Kind::array)) return;
   if (points.value->items.empty()) {
     reader.error(points.pointer, "no_points",

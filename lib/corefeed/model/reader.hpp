@@ -120,6 +120,9 @@ inline constexpr std::string_view transient_keys[] = {"thermal_mass", "temperatu
 void read_transient(Reader& reader, const Spot& loop, Transient& transient);
 void check_transient(Reader& reader, const Model& model);
 void read_points(Reader& reader, Model& model);
+/// Points that stand in a CSV file, a row each; dotted columns such as heat_load.LOOP, cp.OPENING, fans.FAN.
+void read_points_table(Reader& reader, const Spot& points, Model& model);
+void read_surface_pressure(Reader& reader, Model& model);
 void read_requirements(Reader& reader, Model& model);
 
 /// Checks names across sections, references and the graph; after all sections are read.

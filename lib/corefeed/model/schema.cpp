@@ -23,6 +23,23 @@ Value air_form() {
       {"elements"});
 }
 
+Value surface_pressure_form() {
+  const Value axes =
+      make_object({{"type", make_text("array")},
+                   {"description", make_text("columns of the table that are axes; all if absent")},
+                   {"uniqueItems", make_boolean(true)},
+                   {"items", one_of_words({"ride_height", "yaw"})}});
+  return closed_object(
+      "pressure coefficients of openings from CFD, before the openings' own",
+      {{"table", free_text("CSV file: opening, ride_height, yaw, cp, sigma")}, {"axes", axes}}, {"table"});
+}
+
+Value points_form() {
+  const Value table = closed_object("", {{"table", free_text("CSV file with a row a point")}}, {"table"});
+  return make_object({{"description", make_text("operating points")},
+                      {"anyOf", make_array({list_of("", "point", true), table})}});
+}
+
 Members top_keys() {
   const Value overrides = make_object({{"type", make_text("object")}});
   return {{"corefeed", make_object({{"description", make_text("version of the model format")},
@@ -32,7 +49,8 @@ Members top_keys() {
           {"reference", reference("reference")},
           {"air", air_form()},
           {"loops", map_of("liquid loops by name", reference("loop"))},
-          {"points", list_of("operating points", "point", true)},
+          {"surface_pressure", surface_pressure_form()},
+          {"points", points_form()},
           {"requirements", list_of("what must hold", "requirement", false)},
           {"variants", make_object({{"type", make_text("object")},
                                     {"description", make_text("JSON merge patches on the model, by name")},

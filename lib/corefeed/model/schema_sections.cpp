@@ -160,6 +160,7 @@ Value point_form() {
       {{"name", free_text("what the point is called")},
        {"speed", text_of(Quantity::speed, "speed of the car")},
        {"yaw", text_of(Quantity::angle, "yaw angle of the car against the air")},
+       {"ride_height", text_of(Quantity::length, "ride height, an axis of the table of surface pressures")},
        {"engine_speed", text_of(Quantity::shaft_speed, "engine speed; of pumps that it drives")},
        {"shaft_power", text_of(Quantity::power, "shaft power of the engine")},
        {"heat_load",

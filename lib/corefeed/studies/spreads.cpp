@@ -115,6 +115,13 @@ std::vector<std::size_t> parts_behind(const cooling::Case& problem, const std::v
   return parts;
 }
 
+const model::TakenPressure* pressure_of(const PointResult& result, std::size_t element) {
+  for (const model::TakenPressure& taken : result.built.pressures) {
+    if (static_cast<std::size_t>(taken.element) == element) return &taken;
+  }
+  return nullptr;
+}
+
 }  // namespace
 
 std::vector<Spread> spreads_of(const model::Model& model, const PointResult& result) {
@@ -123,12 +130,16 @@ std::vector<Spread> spreads_of(const model::Model& model, const PointResult& res
   std::vector<Spread> spreads;
   const auto& elements = problem.network.elements;
   for (std::size_t e = 0; e < elements.size(); ++e) {
+    const auto from_table = pressure_of(result, e);
     for (std::size_t key = 0; key < elements[e].numbers.size(); ++key) {
       const auto add = [&](std::size_t of, double factor) {
         auto spread = element_spread(elements[of], static_cast<int>(e), owners[of], key);
         if (!spread) return;
         spread->input = fmt::format("{}.{}", elements[e].name, elements[e].kind->keys[key].name);
         spread->factor = factor;
+        // A table without sigma leaves the kind's own band.
+        if (from_table != nullptr && from_table->sigma > 0.0 && elements[e].kind->keys[key].name == "cp")
+          spread->sigma = from_table->sigma;
         spreads.push_back(std::move(*spread));
       };
       const std::vector<std::size_t> parts = parts_behind(problem, owners, e, key);

@@ -57,7 +57,9 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
 }
 
 /// Warnings that a strict check does not accept.
-bool counts_when_strict(const Issue& issue) { return issue.code == "out_of_range" || issue.code == "mended"; }
+bool counts_when_strict(const Issue& issue) {
+  return issue.code == "out_of_range" || issue.code == "mended" || issue.code == "extrapolated";
+}
 
 Status status_of(const Study& study, bool strict) {
   for (const PointResult& point : study.points) {
@@ -182,6 +184,8 @@ PointResult solve_point(const model::Model& model, const model::Point& point,
   refuse_runaway(result);
   if (result.solution.converged) {
     result.warnings = point_warnings(result);
+    for (Issue& issue : model::pressure_warnings(model, result.built))
+      result.warnings.push_back(std::move(issue));
     result.budgets = budgets_of(result);
   }
   return result;

@@ -63,8 +63,54 @@ Sample y_duct() {
   return sample;
 }
 
+/// A trunk of 100 mm x 60 mm and 500 mm length that two branches of 40 mm x 40 mm leave sideways for 150 mm,
+/// 150 mm and 300 mm from its mouth.
+Sample manifold_duct() {
+  constexpr double branch = 40.0;
+  const TopoDS_Solid solid =
+      join({box(gp_Pnt(0, -50, -30), gp_Pnt(500, 50, 30)), box(gp_Pnt(150, 50, -20), gp_Pnt(190, 200, 20)),
+            box(gp_Pnt(300, 50, -20), gp_Pnt(340, 200, 20))});
+  const auto face_at = [&solid](const gp_Pnt& center, const gp_Dir& normal) {
+    End end;
+    end.center = center;
+    end.normal = normal;
+    return end_face(solid, end);
+  };
+  Sample sample;
+  sample.name = "manifold_duct";
+  sample.bodies = {{"manifold_duct",
+                    solid,
+                    gp_Trsf(),
+                    {{"port:feed.from", face_at(gp_Pnt(0, 0, 0), gp_Dir(-1, 0, 0))},
+                     {"port:straight.to", face_at(gp_Pnt(500, 0, 0), gp_Dir(1, 0, 0))},
+                     {"port:first.to", face_at(gp_Pnt(170, 200, 0), gp_Dir(0, 1, 0))},
+                     {"port:second.to", face_at(gp_Pnt(320, 200, 0), gp_Dir(0, 1, 0))}},
+                    "",
+                    500.0 * 100.0 * 60.0 + 2 * branch * branch * 150.0}};
+  sample.truth.formula =
+      "straight on 500 mm; to a branch: along the trunk to the near side of its mouth (150 mm, 300 mm), "
+      "straight to "
+      "the middle of the mouth (20 mm on, 50 mm aside), 150 mm along the branch";
+  const auto end = [](const std::string& name, double area, double perimeter) {
+    return Json{{"name", name}, {"area", square_meters(area)}, {"perimeter", meters(perimeter)}};
+  };
+  const auto path = [](const std::string& to, double length) {
+    return Json{{"from", "feed.from"}, {"to", to}, {"length", meters(length)}};
+  };
+  const double aside = std::hypot(branch / 2, 50.0) + 150.0;
+  sample.expected["parts"] =
+      Json::array({Json{{"name", "manifold_duct"},
+                        {"kind", "flow volume"},
+                        {"volume", *sample.bodies[0].solid_volume / 1e9},
+                        {"openings", Json::array({end("feed.from", 6000, 320), end("straight.to", 6000, 320),
+                                                  end("first.to", 1600, 160), end("second.to", 1600, 160)})},
+                        {"paths", Json::array({path("straight.to", 500), path("first.to", 150 + aside),
+                                               path("second.to", 300 + aside)})}}});
+  return sample;
+}
+
 }  // namespace
 
-std::vector<Sample> branched_samples() { return {y_duct()}; }
+std::vector<Sample> branched_samples() { return {y_duct(), manifold_duct()}; }
 
 }  // namespace corefeed::geometry_samples

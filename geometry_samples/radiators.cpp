@@ -56,7 +56,8 @@ Sample radiator_and_duct() {
                                                 {"core", "radiator"},
                                                 {"rim_length", meters(rim)},
                                                 {"gap_area", square_meters(area)},
-                                                {"face_coverage", 280.0 / 300.0}}})}};
+                                                {"face_coverage", 280.0 / 300.0},
+                                                {"incidence", 0.0}}})}};
   return sample;
 }
 
@@ -94,8 +95,54 @@ Sample tube_radiator() {
   return moved(std::move(sample), turn);
 }
 
+/// The end of a duct 400 mm x 200 mm before a core that is inclined to it by 20 degrees. The foot of every
+/// point of the rim lies on the core's face, so that the nearest distance is that to its plane.
+Sample inclined_core() {
+  constexpr double incline = std::numbers::pi / 9;
+  constexpr double away = 60.0;  // from the end's middle to the face, along the duct
+  constexpr double width = 400.0;
+  constexpr double height = 200.0;
+  gp_Trsf turn;
+  turn.SetRotation(gp_Ax1(gp_Pnt(away, 0, 0), gp_Dir(0, 1, 0)), -incline);
+  Sample sample;
+  sample.name = "inclined_core";
+  sample.assembly = "flank";
+  sample.bodies = {{"oil_cooler",
+                    box(gp_Pnt(away, -250, -150), gp_Pnt(away + 40, 250, 150)),
+                    turn,
+                    {},
+                    "",
+                    40.0 * 500.0 * 300.0},
+                   {"flank_air",
+                    box(gp_Pnt(-400, -width / 2, -height / 2), gp_Pnt(0, width / 2, height / 2)),
+                    gp_Trsf(),
+                    {},
+                    "",
+                    400.0 * width * height}};
+  sample.truth.formula =
+      "core inclined by d = 20 deg, 60 mm before the middle of the end w x h: gap area 2 (w + h) 60 mm cos "
+      "d, "
+      "coverage w h cos d of 500 mm x 300 mm, incidence d";
+  const gp_Dir normal = gp_Dir(1, 0, 0).Transformed(turn);
+  const Json core = {{"face_area", square_meters(150000)},
+                     {"free_face_area", square_meters(150000)},
+                     {"depth", meters(40)},
+                     {"center", to_json(gp_Pnt(away + 20, 0, 0).Transformed(turn))},
+                     {"normal", to_json(normal)}};
+  sample.expected = {
+      {"parts", Json::array({Json{{"name", "oil_cooler"}, {"kind", "core"}, {"core", core}},
+                             Json{{"name", "flank_air"}, {"kind", "flow volume"}}})},
+      {"gaps", Json::array({Json{{"duct", "flank_air"},
+                                 {"core", "oil_cooler"},
+                                 {"rim_length", meters(2 * (width + height))},
+                                 {"gap_area", square_meters(2 * (width + height) * away * std::cos(incline))},
+                                 {"face_coverage", width * height * std::cos(incline) / 150000},
+                                 {"incidence", incline}}})}};
+  return sample;
+}
+
 }  // namespace
 
-std::vector<Sample> core_samples() { return {radiator_and_duct(), tube_radiator()}; }
+std::vector<Sample> core_samples() { return {radiator_and_duct(), inclined_core(), tube_radiator()}; }
 
 }  // namespace corefeed::geometry_samples

@@ -52,6 +52,8 @@ struct Truth {
   std::vector<End> ends;  // inlet first
   std::vector<Bend> bends;
   std::vector<Station> stations;
+  bool free_form =
+      false;  // walls neither analytic nor ruled, center line of varying curvature: no bends stated
   std::optional<double> cone_angle;
   std::optional<Narrowest> narrowest;
 };
@@ -87,6 +89,10 @@ std::vector<Sample> vent_samples();
 std::vector<Sample> core_samples();
 std::vector<Sample> wall_samples();
 std::vector<Sample> branched_samples();
+std::vector<Sample> free_form_samples();
+std::vector<Sample> curved_panel_samples();
+std::vector<Sample> guarded_samples();
+std::vector<Sample> vaned_samples();
 
 /// All of the above, in the order in which they are written.
 std::vector<Sample> all_samples();

@@ -45,10 +45,12 @@ Json station(const Station& at, double length) {
 }
 
 Json path(const Truth& truth) {
-  Json json{{"from", truth.ends.front().name},
-            {"to", truth.ends.back().name},
-            {"length", meters(truth.length)},
-            {"bend", Json::array()}};
+  Json json{
+      {"from", truth.ends.front().name}, {"to", truth.ends.back().name}, {"length", meters(truth.length)}};
+  if (truth.free_form)
+    json["free_form"] = true;
+  else
+    json["bend"] = Json::array();
   for (const Bend& bend : truth.bends)
     json["bend"].push_back({{"from", meters(bend.from)},
                             {"to", meters(bend.to)},

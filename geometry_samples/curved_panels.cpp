@@ -107,7 +107,7 @@ Sample curved_louvre() {
   sample.name = "curved_louvre";
   sample.assembly = "fender";
   sample.bodies = {
-      {"fender_louvre", cut(curved_sheet(outer, sheet, 90, 1192), slots), gp_Trsf(), {}, "", std::nullopt},
+      {"fender_louvre", cut(curved_sheet(outer, sheet, 90, 1188), slots), gp_Trsf(), {}, "", std::nullopt},
       {"bracket", box(gp_Pnt(0, -120, 1140), gp_Pnt(90, 120, 1160)), gp_Trsf(), {}, "", 90.0 * 240.0 * 20.0}};
   sample.truth.formula =
       "4 slots w x l, pitch p, leaning by d along the cylinder's axis: projected area 4 w l, area 4 w 2 R "

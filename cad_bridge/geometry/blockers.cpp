@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "cad_bridge/geometry/raster.hpp"
+#include "cad_bridge/geometry/thin_curve.hpp"
 
 namespace corefeed::geometry {
 namespace {
@@ -56,7 +57,8 @@ class Scene {
       const double share = static_cast<double>(cells) / static_cast<double>(whole);
       if (share < least_share) continue;
       result.blocked_by.push_back({obstacle.part, mean_gap(gaps, covered) * meters, share,
-                                   open_perimeter(gaps, covered, cells == whole) * meters});
+                                   open_perimeter(gaps, covered, cells == whole) * meters,
+                                   outlines_of_cells(covered)});
     }
     const double share = static_cast<double>(count(covered_by(nearest_))) / static_cast<double>(whole);
     result.share = result.blocked_by.empty() ? 0 : share;
@@ -137,6 +139,13 @@ class Scene {
       ++cells;
     }
     return cells == 0 ? 0 : sum / static_cast<double>(cells);
+  }
+
+  std::vector<Curve> outlines_of_cells(const std::vector<char>& covered) const {
+    std::vector<Curve> curves;
+    for (const std::vector<Vec3>& outline : raster_.outlines(covered)) curves.push_back(drawn_loop(outline));
+    std::erase_if(curves, [](const Curve& curve) { return curve.empty(); });
+    return curves;
   }
 
   double open_perimeter(const Gaps& gaps, const std::vector<char>& covered, bool all) const {

@@ -145,7 +145,7 @@ class Finder {
       facing += facing_of(rims_[i]);
     }
     mouth.patch = patch_[static_cast<std::size_t>(rims_[chain.front()].face)];
-    const LoopIntegrals whole = integrate_loop(mouth.edges);
+    const LoopIntegrals whole = integrate_loop(curves_of(chain), reversed_of(chain));
     mouth.length = whole.length;
     mouth.center = whole.center;
     // Edges run with the skin on their left: clockwise round a hole.
@@ -155,6 +155,20 @@ class Finder {
     if (mouth.vector_area.dot(facing) < least_facing * area * whole.length) return;
     mouth.normal = facing.normalized();
     mouths_.emplace_back(std::move(mouth), rims_[chain.front()].wall);
+  }
+
+  std::vector<RimCurve> curves_of(const std::vector<std::size_t>& chain) const {
+    std::vector<RimCurve> curves;
+    for (const std::size_t i : chain)
+      curves.emplace_back(rims_[i].edge, TopoDS::Face(faces_(rims_[i].face)),
+                          TopoDS::Face(faces_(rims_[i].wall)));
+    return curves;
+  }
+
+  std::vector<bool> reversed_of(const std::vector<std::size_t>& chain) const {
+    std::vector<bool> reversed;
+    for (const std::size_t i : chain) reversed.push_back(rims_[i].edge.Orientation() == TopAbs_REVERSED);
+    return reversed;
   }
 
   /// The skin's normal along the edge, times its length.
@@ -234,6 +248,16 @@ std::optional<TopoDS_Face> continued_skin(const Mouth& mouth, const TopoDS_Shape
 }
 
 LoopIntegrals integrate_loop(const std::vector<TopoDS_Edge>& edges) {
+  std::vector<RimCurve> curves;
+  std::vector<bool> reversed;
+  for (const TopoDS_Edge& edge : edges) {
+    curves.emplace_back(edge);
+    reversed.push_back(edge.Orientation() == TopAbs_REVERSED);
+  }
+  return integrate_loop(curves, reversed);
+}
+
+LoopIntegrals integrate_loop(const std::vector<RimCurve>& curves, const std::vector<bool>& reversed) {
   constexpr int intervals = 48;
   // Gauss-Legendre, three points.
   const double offset = 0.5 * std::sqrt(0.6);
@@ -241,19 +265,17 @@ LoopIntegrals integrate_loop(const std::vector<TopoDS_Edge>& edges) {
       {{0.5 - offset, 5.0 / 18}, {0.5, 8.0 / 18}, {0.5 + offset, 5.0 / 18}}};
   LoopIntegrals sums;
   std::optional<Vec3> origin;
-  for (const TopoDS_Edge& edge : edges) {
-    const BRepAdaptor_Curve curve(edge);
-    const double step = (curve.LastParameter() - curve.FirstParameter()) / intervals;
-    const double sign = edge.Orientation() == TopAbs_REVERSED ? -1.0 : 1.0;
-    const int count = curve.GetType() == GeomAbs_Line ? 1 : intervals;
+  for (std::size_t number = 0; number < curves.size(); ++number) {
+    const RimCurve& curve = curves[number];
+    const double step = (curve.last() - curve.first()) / intervals;
+    const double sign = reversed[number] ? -1.0 : 1.0;
+    const int count = curve.straight() ? 1 : intervals;
     for (int i = 0; i < count; ++i) {
       for (const auto& [place, weight] : rule) {
         const double width = step * intervals / count;
-        gp_Pnt point;
-        gp_Vec along;
-        curve.D1(curve.FirstParameter() + (i + place) * width, point, along);
-        const Vec3 here = to_vec(point.XYZ());
-        const Vec3 moved = to_vec(along.XYZ()) * (width * weight);
+        const CurvePoint point = curve.at(curve.first() + (i + place) * width);
+        const Vec3& here = point.position;
+        const Vec3 moved = point.derivative * (width * weight);
         if (!origin) origin = here;
         sums.length += moved.norm();
         sums.center += (here - *origin) * moved.norm();

@@ -12,6 +12,7 @@
 #include "cad_bridge/geometry/messages.hpp"
 #include "cad_bridge/geometry/names.hpp"
 #include "cad_bridge/geometry/planar_face.hpp"
+#include "cad_bridge/geometry/thin_curve.hpp"
 #include "fmt/format.h"
 
 namespace corefeed::geometry {
@@ -83,6 +84,7 @@ Result<MeasuredCore> measure_block(const std::string& part, const TopoDS_Shape& 
   core.block.center = to_point(0.5 * (front->moment / front->area + back->moment / back->area));
   core.block.normal = to_direction(front->normal);
   core.face = front->outlines;
+  for (const std::vector<Vec3>& outline : core.face) core.block.outlines.push_back(drawn_loop(outline));
   return core;
 }
 
@@ -242,6 +244,7 @@ Result<MeasuredCore> measure_assembly(const std::string& part, const std::vector
   const Vec3 u = 0.5 * along.size() * axes.tubes;
   const Vec3 v = 0.5 * stack.size() * axes.stack;
   core.face = {{center - u - v, center + u - v, center + u + v, center - u + v}};
+  core.block.outlines = {drawn_loop(core.face.front())};
   return core;
 }
 

@@ -30,14 +30,16 @@ struct Cutout {
   double free_area = 0;  ///< projected area (of a louvre: throat area) less what is blocked
   std::vector<Blocker> blocked_by;
   std::optional<Louvre> louvre;
+  std::vector<Curve> outlines;  ///< of the holes on the outer skin
 };
 
 struct CoreBlock {
   double face_area = 0;
-  double free_face_area = 0;  ///< tubes left out, where they are known
-  double depth = 0;           ///< along the air
-  Point center{};             ///< middle of the block
-  Direction normal{};         ///< unit, along the air; either sign
+  double free_face_area = 0;    ///< tubes left out, where they are known
+  double depth = 0;             ///< along the air
+  Point center{};               ///< middle of the block
+  Direction normal{};           ///< unit, along the air; either sign
+  std::vector<Curve> outlines;  ///< of the face, in the middle plane
 };
 
 /// Between the rim of a duct's end and a core.
@@ -47,6 +49,7 @@ struct RimGap {
   double rim_length = 0;
   double gap_area = 0;       ///< nearest distance to the core, integrated along the rim
   double face_coverage = 0;  ///< share of the core's face inside the duct end's outline
+  double incidence = 0;      ///< rad between the duct end's normal and the core's
 };
 
 }  // namespace corefeed::geometry

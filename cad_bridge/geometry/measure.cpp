@@ -43,7 +43,8 @@ Result<Measured> measure_file(const CadFile& file, const MeasureRequest& request
   if (!measurement) return measurement.issues();
   Result<std::string> document = write_measurement(measurement.value());
   if (!document) return document.issues();
-  return Measured{std::move(document).value(), write_marks(measurement.value())};
+  return Measured{std::move(document).value(), write_marks(measurement.value()),
+                  write_drawing(measurement.value())};
 }
 
 Result<std::string> document_of(Result<Measured> measured) {
@@ -53,7 +54,7 @@ Result<std::string> document_of(Result<Measured> measured) {
 
 }  // namespace
 
-Result<Measured> measure_step_with_marks(std::istream& step, const MeasureRequest& request) {
+Result<Measured> measure_step_whole(std::istream& step, const MeasureRequest& request) {
   return guarded([&]() -> Result<Measured> {
     Result<CadFile> file = read_step(step, request.assume_unit);
     if (!file) return file.issues();
@@ -63,7 +64,7 @@ Result<Measured> measure_step_with_marks(std::istream& step, const MeasureReques
 }
 
 Result<std::string> measure_step(std::istream& step, const MeasureRequest& request) {
-  return document_of(measure_step_with_marks(step, request));
+  return document_of(measure_step_whole(step, request));
 }
 
 Result<std::string> measure_shape(const TopoDS_Shape& shape, const std::string& name,

@@ -29,13 +29,14 @@ struct MeasureRequest {
 /// dangling_reference, no_unit, mixed_units, unknown_unit, nothing_transferred, and those of `measure_shape`.
 Result<std::string> measure_step(std::istream& step, const MeasureRequest& request);
 
-/// The same with what the measuring program tells besides the document: layers and colors of openings, as the
-/// JSON list [{"part", "opening", "layers", "color"}].
+/// The same with what the measuring program tells besides the document: layers and colors of openings
+/// (`write_marks`), and curves to draw (`write_drawing`).
 struct Measured {
   std::string document;
   std::string marks;
+  std::string drawing;
 };
-Result<Measured> measure_step_with_marks(std::istream& step, const MeasureRequest& request);
+Result<Measured> measure_step_whole(std::istream& step, const MeasureRequest& request);
 
 /// Measures a shape that is already in the kernel, in mm, under the given name. Errors: no_solid,
 /// no_flow_volume, unknown_part, invalid_solid, not_closed, end_not_planar, no_ends, no_core_face,

@@ -12,6 +12,7 @@
 #include "cad_bridge/geometry/messages.hpp"
 #include "cad_bridge/geometry/names.hpp"
 #include "cad_bridge/geometry/solids.hpp"
+#include "cad_bridge/geometry/thin_curve.hpp"
 #include "cad_bridge/geometry/trace_branches.hpp"
 #include "fmt/format.h"
 
@@ -84,6 +85,8 @@ void take_passage(PartOutcome& outcome, Passage passage, const Body& body, const
   for (const Opening& opening : passage.openings) {
     const auto face = static_cast<std::size_t>(face_of(opening.face));
     outcome.part.openings.push_back(opening);
+    for (const std::vector<Vec3>& outline : outlines_of(opening.face))
+      outcome.part.openings.back().outlines.push_back(drawn_loop(outline));
     outcome.part.opening_marks.push_back(
         face > 0 && face <= body.face_marks.size() ? body.face_marks[face - 1] : FaceMark());
   }

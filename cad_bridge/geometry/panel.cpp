@@ -17,6 +17,7 @@
 #include <utility>
 
 #include "cad_bridge/geometry/louvre.hpp"
+#include "cad_bridge/geometry/thin_curve.hpp"
 
 namespace corefeed::geometry {
 namespace {
@@ -96,6 +97,7 @@ class HoleSum {
     view.perimeter = length_;
     view.reach = 2 * 4 * projected / length_;
     view.thickness = thickness_ / length_;
+    for (const std::vector<Vec3>& outline : view.outlines) cutout.outlines.push_back(drawn_loop(outline));
     return std::move(hole_);
   }
 

@@ -17,13 +17,15 @@ namespace corefeed::geometry {
 
 using Point = std::array<double, 3>;  ///< m
 using Direction = std::array<double, 3>;
+using Curve = std::vector<Point>;  ///< corners of a curve to draw, m; not for measuring
 
 /// A body that stands close before or behind an opening.
 struct Blocker {
   std::string part;
-  double gap = 0;             ///< m along the opening's normal, mean over the covered part; 0 in the opening
-  double share = 0;           ///< covered part of the opening, 0..1
-  double open_perimeter = 0;  ///< m of the covered part's outline through which air can reach the gap
+  double gap = 0;              ///< m along the opening's normal, mean over the covered part; 0 in the opening
+  double share = 0;            ///< covered part of the opening, 0..1
+  double open_perimeter = 0;   ///< m of the covered part's outline through which air can reach the gap
+  std::vector<Curve> covered;  ///< outlines of the covered part, in the plane of the opening
 };
 
 /// An end of a passage.
@@ -37,6 +39,7 @@ struct Opening {
   Direction normal{};    ///< unit, out of the passage
   double free_area = 0;  ///< m2, what is blocked left out
   std::vector<Blocker> blocked_by;
+  std::vector<Curve> outlines;  ///< of the face
 };
 
 /// A closed flow volume: wall faces and ends.
@@ -58,6 +61,7 @@ struct Station {
   double height_along_bend_axis = 0;  ///< extent normal to the plane of curvature, m; 0 where straight
   double width_in_bend_plane = 0;     ///< extent in the plane of curvature, m; 0 where straight
   bool round = false;  ///< the section is an ellipse-like curve rather than a rectangle-like one
+  std::vector<Curve> outlines;
 };
 
 /// A stretch of one kind, with the keys of that element kind as SI numbers.
@@ -76,6 +80,7 @@ struct Path {
   double length = 0;
   double narrowest_distance = 0;
   double narrowest_area = 0;
+  std::vector<Curve> narrowest_outlines;
   std::vector<Station> stations;  ///< the stations asked for
   std::vector<Piece> pieces;
 };

@@ -5,6 +5,8 @@
 #include <limits>
 #include <utility>
 
+#include "cad_bridge/geometry/thin_curve.hpp"
+
 namespace corefeed::geometry {
 namespace {
 
@@ -85,41 +87,10 @@ class OutlineWalk {
   std::vector<char> used_;
 };
 
-/// Keeps the points that a polyline needs to stay within `straight_within` (Douglas and Peucker 1973).
-void keep_corners(const std::vector<Border>& loop, std::size_t first, std::size_t last,
-                  std::vector<std::size_t>& kept) {
-  const Vec2 from = loop[first].middle;
-  const Vec2 chord = loop[last % loop.size()].middle - from;
-  const double length = chord.norm();
-  double farthest = straight_within;
-  std::size_t corner = first;
-  for (std::size_t i = first + 1; i < last; ++i) {
-    const Vec2 away = loop[i].middle - from;
-    const double distance =
-        length > 0 ? std::abs(chord.x() * away.y() - chord.y() * away.x()) / length : away.norm();
-    if (distance <= farthest) continue;
-    farthest = distance;
-    corner = i;
-  }
-  if (corner == first) {
-    kept.push_back(first);
-    return;
-  }
-  keep_corners(loop, first, corner, kept);
-  keep_corners(loop, corner, last, kept);
-}
-
 std::vector<std::size_t> corners_of(const std::vector<Border>& loop) {
-  std::size_t opposite = 0;
-  for (std::size_t i = 1; i < loop.size(); ++i) {
-    if ((loop[i].middle - loop[0].middle).norm() > (loop[opposite].middle - loop[0].middle).norm())
-      opposite = i;
-  }
-  std::vector<std::size_t> kept;
-  keep_corners(loop, 0, opposite, kept);
-  keep_corners(loop, opposite, loop.size(), kept);
-  kept.push_back(loop.size());
-  return kept;
+  std::vector<Vec3> points;
+  for (const Border& border : loop) points.emplace_back(border.middle.x(), border.middle.y(), 0);
+  return corners_of_loop(points, straight_within);
 }
 
 Vec3 longest_straight(const std::vector<std::vector<Vec3>>& outlines) {
@@ -206,6 +177,19 @@ double Raster::outline_length(const std::vector<char>& marked, const Counts& cou
     }
   }
   return total;
+}
+
+std::vector<std::vector<Vec3>> Raster::outlines(const std::vector<char>& marked) const {
+  std::vector<std::vector<Vec3>> curves;
+  for (const std::vector<Border>& loop : OutlineWalk(marked).loops()) {
+    const std::vector<std::size_t> corners = corners_of(loop);
+    curves.emplace_back();
+    for (std::size_t i = 0; i + 1 < corners.size(); ++i) {
+      const Vec2& middle = loop[corners[i]].middle;
+      curves.back().push_back(frame_.space(low_ + Vec2(middle.x() * width_, middle.y() * height_)));
+    }
+  }
+  return curves;
 }
 
 std::size_t Raster::beyond(std::size_t inner, std::size_t outer, int steps) const {

@@ -38,6 +38,9 @@ class Raster {
   using Counts = std::function<bool(std::size_t inner, std::size_t outer)>;
   double outline_length(const std::vector<char>& marked, const Counts& counts) const;
 
+  /// The marked cells' outlines, good to about a cell, in the window's plane.
+  std::vector<std::vector<Vec3>> outlines(const std::vector<char>& marked) const;
+
   /// The cell `steps` further than `outer` on the line from `inner` to it; `nowhere` outside.
   std::size_t beyond(std::size_t inner, std::size_t outer, int steps) const;
 

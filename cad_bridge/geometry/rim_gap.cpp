@@ -75,7 +75,7 @@ std::optional<RimGap> rim_gap(const std::string& duct, const Opening& end, const
   if (!(rim.length > 0) || rim.area > farthest * end.hydraulic_diameter * rim.length) return std::nullopt;
   const double covered = coverage(end, core);
   if (!(covered > 0)) return std::nullopt;
-  return RimGap{duct, core_name, rim.length, rim.area, covered};
+  return RimGap{duct, core_name, rim.length, rim.area, covered, std::acos(std::min(std::abs(facing), 1.0))};
 }
 
 }  // namespace corefeed::geometry

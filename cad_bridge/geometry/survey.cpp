@@ -9,6 +9,7 @@
 #include "cad_bridge/geometry/blockers.hpp"
 #include "cad_bridge/geometry/body_shape.hpp"
 #include "cad_bridge/geometry/cores.hpp"
+#include "cad_bridge/geometry/drawn_edges.hpp"
 #include "cad_bridge/geometry/measure_part.hpp"
 #include "cad_bridge/geometry/messages.hpp"
 #include "cad_bridge/geometry/names.hpp"
@@ -94,6 +95,7 @@ class Surveyor {
       append(measurement.warnings, outcome.warnings, Severity::warning);
       append(errors, outcome.errors, Severity::error);
       append(measurement.warnings, around.look_around(part, outcome), Severity::warning);
+      outcome.part.edges = edges_of(part);
       measurement.parts.push_back(std::move(outcome.part));
     }
     if (!any_whole) {
@@ -104,6 +106,15 @@ class Surveyor {
     for (const MeasuredPart& part : measurement.parts) add_gaps(part, measurement);
     measurement.bounding_box = bounding_box(all_shapes());
     return measurement;
+  }
+
+  std::vector<Curve> edges_of(const Part& part) const {
+    std::vector<Curve> edges;
+    for (const std::size_t body : part.bodies) {
+      const std::vector<Curve> more = drawn_edges(file_.bodies[body].shape);
+      edges.insert(edges.end(), more.begin(), more.end());
+    }
+    return edges;
   }
 
   PartOutcome measure_one(const Part& part) {

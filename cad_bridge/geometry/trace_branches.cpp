@@ -279,13 +279,13 @@ class Joiner {
   }
 
   void find_narrowest() {
-    joined_.narrowest_distance = begins_.front() + paths_.front().narrowest_distance;
-    joined_.narrowest_area = paths_.front().narrowest_area;
-    for (std::size_t i = 1; i < paths_.size(); ++i) {
-      if (paths_[i].narrowest_area >= joined_.narrowest_area) continue;
-      joined_.narrowest_distance = begins_[i] + paths_[i].narrowest_distance;
-      joined_.narrowest_area = paths_[i].narrowest_area;
-    }
+    const auto narrowest = std::min_element(paths_.begin(), paths_.end(), [](const Path& a, const Path& b) {
+      return a.narrowest_area < b.narrowest_area;
+    });
+    joined_.narrowest_distance =
+        begins_[static_cast<std::size_t>(narrowest - paths_.begin())] + narrowest->narrowest_distance;
+    joined_.narrowest_area = narrowest->narrowest_area;
+    joined_.narrowest_outlines = narrowest->narrowest_outlines;
   }
 
   std::vector<Passage> stretches_;

@@ -11,6 +11,7 @@
 #include "cad_bridge/geometry/centreline.hpp"
 #include "cad_bridge/geometry/divide.hpp"
 #include "cad_bridge/geometry/passage.hpp"
+#include "cad_bridge/geometry/thin_curve.hpp"
 
 namespace corefeed::geometry {
 namespace {
@@ -26,6 +27,20 @@ Point to_point(const Vec3& position) {
   return {position.x() * meter, position.y() * meter, position.z() * meter};
 }
 
+std::vector<Curve> drawn_outlines(const Section& section) {
+  const PlaneFrame frame(section.plane);
+  std::vector<Curve> curves;
+  for (const Outline& outline : section.outlines) {
+    std::vector<Vec3> points;
+    for (std::size_t i = 0; i < outline.points.size(); ++i) {
+      points.push_back(frame.space(outline.points[i]));
+      if (i < outline.middles.size()) points.push_back(frame.space(outline.middles[i]));
+    }
+    curves.push_back(drawn_loop(points));
+  }
+  return curves;
+}
+
 Station to_station(const Knot& knot) {
   const Section& section = knot.section;
   Station station;
@@ -38,6 +53,7 @@ Station to_station(const Knot& knot) {
   station.loops = static_cast<int>(section.outlines.size());
   station.aspect = section.long_side > 0 ? section.short_side / section.long_side : 1.0;
   station.round = section.round;
+  station.outlines = drawn_outlines(section);
   return station;
 }
 
@@ -101,10 +117,30 @@ std::vector<double> wanted_distances(const PathOptions& options, double length) 
   return distances;
 }
 
+/// Distances along the line at which a plane normal to it meets a corner of the wall: between two of them the
+/// section changes smoothly. `near` apart or closer count as one.
+std::vector<double> distances_of_corners(const WallMesh& mesh, const Centerline& line, double near) {
+  std::vector<double> distances;
+  for (const int vertex : sharp_vertices(mesh)) {
+    const Vec3& point = mesh.points[static_cast<std::size_t>(vertex)];
+    const auto knot =
+        std::min_element(line.knots().begin(), line.knots().end(), [&point](const Knot& a, const Knot& b) {
+          return (a.position - point).squaredNorm() < (b.position - point).squaredNorm();
+        });
+    const double distance = knot->distance + knot->tangent.dot(point - knot->position);
+    if (distance > 0 && distance < line.length()) distances.push_back(distance);
+  }
+  std::sort(distances.begin(), distances.end());
+  const auto same = [near](double a, double b) { return b - a < near; };
+  distances.erase(std::unique(distances.begin(), distances.end(), same), distances.end());
+  return distances;
+}
+
 class Tracer {
  public:
-  Tracer(const Passage& passage, std::size_t from, std::size_t to, const Centerline& line)
-      : passage_(passage), from_(from), to_(to), line_(line) {}
+  Tracer(const Passage& passage, std::size_t from, std::size_t to, const Centerline& line,
+         const WallMesh& mesh)
+      : passage_(passage), from_(from), to_(to), line_(line), mesh_(mesh) {}
 
   Result<Path> run(const PathOptions& options) {
     path_.from = passage_.openings[from_].name;
@@ -116,6 +152,8 @@ class Tracer {
     if (Result<bool> added = add_stations(options, division.bends); !added) return added.issues();
     if (Result<bool> added = add_aspects(division.bends); !added) return added.issues();
     find_narrowest();
+    if (const Result<Knot> knot = line_.at(path_.narrowest_distance / meter); knot)
+      path_.narrowest_outlines = drawn_outlines(knot.value().section);
     return std::move(path_);
   }
 
@@ -168,6 +206,7 @@ class Tracer {
     }
     path_.narrowest_distance = knots[best].distance * meter;
     path_.narrowest_area = knots[best].section.area * square_meter;
+    if (look_between_corners()) return;
     double low = knots[best > 0 ? best - 1 : best].distance * meter;
     double high = knots[std::min(best + 1, knots.size() - 1)].distance * meter;
     for (int step = 0; step < 10; ++step) {
@@ -184,6 +223,16 @@ class Tracer {
     }
   }
 
+  /// A rib or a vane may stand between two knots. True where one is narrower than every knot.
+  bool look_between_corners() {
+    const double near = 1e-4 * line_.length();
+    const std::vector<double> corners = distances_of_corners(mesh_, line_, near);
+    bool found = false;
+    for (std::size_t i = 1; i < corners.size(); ++i)
+      found = narrower(0.5 * (corners[i - 1] + corners[i]) * meter) || found;
+    return found;
+  }
+
   bool narrower(double distance) {
     const double area = area_at(distance);
     if (!(area > 0) || area >= path_.narrowest_area * (1 - 1e-7)) return false;
@@ -195,6 +244,7 @@ class Tracer {
   std::size_t from_;
   std::size_t to_;
   const Centerline& line_;
+  const WallMesh& mesh_;
   std::vector<PathSample> samples_;
   Path path_;
 };
@@ -227,7 +277,7 @@ Result<Path> trace(const Passage& passage, std::size_t from, std::size_t to, con
   const SectionTree tree(mesh);
   Centerline line(mesh, tree, first, last);
   if (Result<bool> followed = line.follow(); !followed) return followed.issues();
-  return Tracer(passage, from, to, line).run(options);
+  return Tracer(passage, from, to, line, mesh).run(options);
 }
 
 }  // namespace

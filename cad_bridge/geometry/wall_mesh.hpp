@@ -76,4 +76,8 @@ Result<WallMesh> build_wall_mesh(const Passage& passage);
 /// ruled walls come in triangles as long as the duct, too coarse for a function that varies along it.
 void split_long_edges(WallMesh& mesh, double longest);
 
+/// Vertices on edges at which the skin turns by more than 12 degrees from one face to the next, in rising
+/// order.
+std::vector<int> sharp_vertices(const WallMesh& mesh);
+
 }  // namespace corefeed::geometry

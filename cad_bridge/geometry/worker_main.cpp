@@ -50,6 +50,6 @@ int main(int argc, char** argv) {
   if (reply < 0) return 70;
   Message::DefaultMessenger()->ChangePrinters().Clear();
   std::ios::sync_with_stdio(false);
-  const auto measured = corefeed::geometry::measure_step_with_marks(std::cin, *request);
+  const auto measured = corefeed::geometry::measure_step_whole(std::cin, *request);
   return write_all(reply, corefeed::geometry::write_reply(measured)) ? 0 : 6;
 }

@@ -83,9 +83,10 @@ std::string write_reply(const Result<Measured>& measured) {
     }
   }
   const std::string body =
-      fmt::format(R"({{"status":{},"issues":{},"measurement":{},"marks":{}}})", measured ? 0 : 5,
+      fmt::format(R"({{"status":{},"issues":{},"measurement":{},"marks":{},"drawing":{}}})", measured ? 0 : 5,
                   issues.dump(-1, ' ', false, Json::error_handler_t::replace),
-                  measured ? measured.value().document : "null", measured ? measured.value().marks : "[]");
+                  measured ? measured.value().document : "null", measured ? measured.value().marks : "[]",
+                  measured ? measured.value().drawing : "null");
   return fmt::format("corefeed-reply 1 {}\n{}", body.size(), body);
 }
 

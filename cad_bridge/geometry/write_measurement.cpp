@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 
 #include "cad_bridge/geometry/messages.hpp"
 #include "nlohmann/json.hpp"
@@ -21,6 +22,7 @@ Json to_json(const Piece& piece);
 Json to_json(const Path& path);
 Json to_json(const MeasuredPart& part);
 Json to_json(const Issue& warning);
+Json to_json(const Curve& curve);
 
 /// Adding zero turns -0 into 0.
 Json to_json(const Point& vector) { return {vector[0] + 0.0, vector[1] + 0.0, vector[2] + 0.0}; }
@@ -74,7 +76,8 @@ Json to_json(const RimGap& gap) {
           {"core", gap.core},
           {"rim_length", gap.rim_length},
           {"gap_area", gap.gap_area},
-          {"face_coverage", gap.face_coverage}};
+          {"face_coverage", gap.face_coverage},
+          {"incidence", gap.incidence}};
 }
 
 Json to_json(const Station& station) {
@@ -123,6 +126,45 @@ Json to_json(const MeasuredPart& part) {
 
 Json to_json(const Issue& warning) { return {{"code", warning.code}, {"text", warning.text}}; }
 
+Json to_json(const Curve& curve) {
+  constexpr double micrometers = 1e6;  // per m
+  constexpr double farthest = 1e12;    // what a double holds as a whole number, with room to spare
+  Json numbers = Json::array();
+  for (const Point& point : curve) {
+    for (const double coordinate : point) {
+      const double number = std::round(coordinate * micrometers);
+      if (!(std::abs(number) < farthest)) return Json::array();
+      numbers.push_back(static_cast<std::int64_t>(number));
+    }
+  }
+  return numbers;
+}
+
+template <class Hole>
+Json drawing_of(const std::vector<Hole>& holes) {
+  Json json = Json::array();
+  for (const Hole& hole : holes) {
+    Json covered = Json::array();
+    for (const Blocker& blocker : hole.blocked_by) covered.push_back(list(blocker.covered));
+    json.push_back({{"outlines", list(hole.outlines)}, {"covered", std::move(covered)}});
+  }
+  return json;
+}
+
+Json drawing_of(const MeasuredPart& part) {
+  Json paths = Json::array();
+  for (const Path& path : part.paths) {
+    Json stations = Json::array();
+    for (const Station& station : path.stations) stations.push_back(list(station.outlines));
+    paths.push_back({{"stations", std::move(stations)}, {"narrowest", list(path.narrowest_outlines)}});
+  }
+  return {{"edges", list(part.edges)},
+          {"openings", drawing_of(part.openings)},
+          {"paths", std::move(paths)},
+          {"cutouts", drawing_of(part.cutouts)},
+          {"core", list(part.core ? part.core->outlines : std::vector<Curve>())}};
+}
+
 bool is_finite(const Json& json) {
   if (json.is_number_float()) return std::isfinite(json.get<double>());
   return !json.is_structured() ||
@@ -161,6 +203,12 @@ std::string write_marks(const Measurement& measurement) {
     }
   }
   return marks.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+std::string write_drawing(const Measurement& measurement) {
+  Json parts = Json::array();
+  for (const MeasuredPart& part : measurement.parts) parts.push_back(drawing_of(part));
+  return Json{{"parts", std::move(parts)}}.dump();
 }
 
 }  // namespace corefeed::geometry

@@ -23,6 +23,7 @@ struct MeasuredPart {
   std::vector<Path> paths;
   std::vector<Cutout> cutouts;
   std::optional<CoreBlock> core;
+  std::vector<Curve> edges;  ///< of the shape, to draw
 };
 
 struct Measurement {
@@ -40,5 +41,11 @@ Result<std::string> write_measurement(const Measurement& measurement);
 
 /// Layers and colors of openings that have any: [{"part", "opening", "layers", "color"}].
 std::string write_marks(const Measurement& measurement);
+
+/// The curves to draw, in the order of the document's lists: {"parts": [{"edges", "openings": [{"outlines",
+/// "covered": [outlines of each blocker]}], "paths": [{"stations": [outlines of each], "narrowest": outlines}], "cutouts": as openings,
+/// "core": outlines}]}. A curve is a flat list of coordinates x, y, z, x, .. in whole micrometers; curves
+/// that are not finite are left out.
+std::string write_drawing(const Measurement& measurement);
 
 }  // namespace corefeed::geometry

@@ -7,9 +7,11 @@
 
 namespace corefeed::proposal {
 
-/// What was measured, as one page to look at: each duct in two views with its sections and openings, the area
-/// along its center line, tables of openings, pieces, cut-outs, cores and gaps. One HTML file without scripts
-/// or files from elsewhere. Sections are drawn as circles of their area.
+/// What was measured, as one page to look at and to work by: each duct in two views with its numbered
+/// sections, the sections as cut, the area along its center line; each panel with its cut-outs and what
+/// stands behind them; all to scale with dimensions; tables of openings, sections, pieces, cut-outs, cores
+/// and gaps. One HTML file without scripts or files from elsewhere. Outlines are drawn where the measurement
+/// brought them along.
 std::string measurement_page(const worker::Measurement& measurement);
 
 }  // namespace corefeed::proposal

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numbers>
 
 #include "corefeed/losses/kind.hpp"
 #include "corefeed/units/quantity.hpp"
@@ -91,8 +92,11 @@ std::string core_text(const worker::Core& core) {
 }
 
 std::string gap_text(const worker::Gap& gap) {
-  return fmt::format("gap {} - {}: {} along a rim of {}, {:.1f} % of the core's face covered\n", gap.duct,
-                     gap.core, area(gap.gap_area), length(gap.rim_length), 100 * gap.face_coverage);
+  return fmt::format("gap {} - {}: {} along a rim of {}, {:.1f} % of the core's face covered{}\n", gap.duct,
+                     gap.core, area(gap.gap_area), length(gap.rim_length), 100 * gap.face_coverage,
+                     gap.incidence < 0.005
+                         ? ""
+                         : fmt::format(", inclined by {:.1f} deg", gap.incidence * 180 / std::numbers::pi));
 }
 
 std::string part_text(const worker::Part& part) {

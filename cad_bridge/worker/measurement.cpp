@@ -229,6 +229,7 @@ void read(const Reader& from, Gap& gap) {
   read(from, "rim_length", gap.rim_length);
   read(from, "gap_area", gap.gap_area);
   read(from, "face_coverage", gap.face_coverage);
+  read_if_present(from, "incidence", gap.incidence);
 }
 
 void read(const Reader& from, MeasureWarning& warning) {
@@ -292,7 +293,9 @@ Result<Measurement> measure_file(const std::string& step_path, const MeasureRequ
   const auto reply = ask_worker(step_path, request, limits);
   if (!reply) return reply.issues();
   Result<Measurement> measurement = read_measurement(reply.value().measurement, step_path);
-  if (measurement) take_marks(measurement.value(), reply.value().marks);
+  if (!measurement) return measurement;
+  take_marks(measurement.value(), reply.value().marks);
+  take_drawing(measurement.value(), reply.value().drawing);
   return measurement;
 }
 

@@ -18,12 +18,16 @@ namespace corefeed::worker {
 using Point = std::array<double, 3>;
 using Direction = std::array<double, 3>;
 
+/// Corners of a curve to draw. Not part of the printed document, and not for measuring.
+using Curve = std::vector<Point>;
+
 /// A body that stands before an opening.
 struct Blocker {
   std::string part;
-  double gap = 0;             ///< along the opening's normal, averaged over the covered part
-  double share = 0;           ///< covered part of the opening, 0..1
-  double open_perimeter = 0;  ///< of the covered part's outline, where air can reach the gap
+  double gap = 0;                   ///< along the opening's normal, averaged over the covered part
+  double share = 0;                 ///< covered part of the opening, 0..1
+  double open_perimeter = 0;        ///< of the covered part's outline, where air can reach the gap
+  std::vector<Curve> covered = {};  ///< outlines of the covered part
 };
 
 /// An end of a passage.
@@ -38,6 +42,7 @@ struct Opening {
   std::vector<Blocker> blocked_by;
   std::vector<std::string> layers;  ///< of its face in the CAD file; not part of the printed document
   std::string color;                ///< of its face, "#rrggbb", empty for none; likewise
+  std::vector<Curve> outlines = {};
 };
 
 struct Station {
@@ -48,6 +53,7 @@ struct Station {
   Point center{};
   Direction tangent{};
   int loops = 1;
+  std::vector<Curve> outlines = {};
 };
 
 /// A stretch of one kind with the keys of that element kind.
@@ -63,6 +69,7 @@ struct Piece {
 struct Narrowest {
   double distance = 0;
   double area = 0;
+  std::vector<Curve> outlines = {};
 };
 
 struct Path {
@@ -93,6 +100,7 @@ struct Cutout {
   double free_area = 0;
   std::vector<Blocker> blocked_by;
   std::optional<Louvre> louvre;
+  std::vector<Curve> outlines = {};
 };
 
 struct Core {
@@ -101,6 +109,7 @@ struct Core {
   double depth = 0;
   Point center{};
   Direction normal{};
+  std::vector<Curve> outlines = {};  ///< of the face
 };
 
 /// One instance of one body.
@@ -112,6 +121,7 @@ struct Part {
   std::vector<Path> paths;
   std::vector<Cutout> cutouts;
   std::optional<Core> core;
+  std::vector<Curve> edges = {};  ///< open curves: where the shape's skin ends or turns
 };
 
 /// Between the rim of a duct's end and a core.
@@ -121,6 +131,7 @@ struct Gap {
   double rim_length = 0;
   double gap_area = 0;
   double face_coverage = 0;
+  double incidence = 0;  ///< between the duct end's normal and the core's, rad
 };
 
 struct MeasureWarning {
@@ -145,6 +156,13 @@ Result<Measurement> read_measurement(std::string_view json, const std::string& f
 /// Takes layers and colors of openings from the reply's list of marks: [{"part", "opening", "layers",
 /// "color"}]. What does not fit is left out.
 void take_marks(Measurement& measurement, std::string_view marks);
+
+/// Takes the curves of the reply's drawing: {"parts": [{"edges", "openings": [{"outlines", "covered"}],
+/// "paths":
+/// [{"stations": [outlines of each], "narrowest": outlines}], "cutouts": as openings, "core"}]} in the order
+/// of the measurement's own lists, a curve as a flat list of coordinates in micrometers. What does not fit is
+/// left out.
+void take_drawing(Measurement& measurement, std::string_view drawing);
 
 /// `run_worker` and `read_measurement` in one.
 Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,

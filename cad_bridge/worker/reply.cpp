@@ -165,10 +165,8 @@ Result<std::string> judge_reply(std::string_view json, const std::string& file) 
   return issues;
 }
 
-std::string marks_of_reply(std::string_view json) {
-  const Json document = Json::parse(json, nullptr, false);
-  if (!document.is_object() || !document.contains("marks")) return {};
-  return document["marks"].dump(-1, ' ', false, Json::error_handler_t::replace);
+std::string member_of_reply(std::string_view json, std::string_view key) {
+  return std::string(Outline(json).member(fmt::format("\"{}\"", key)));
 }
 
 std::string tame(std::string_view text) {

@@ -23,8 +23,9 @@ Result<std::string> unframe_reply(std::string_view bytes, std::uint64_t most_byt
 /// where known, "line" and "pointer". `file` is put into their place. Error of our own making: bad_reply.
 Result<std::string> judge_reply(std::string_view json, const std::string& file);
 
-/// The text of "marks" in a reply that `judge_reply` took; "" where it holds none.
-std::string marks_of_reply(std::string_view json);
+/// The text of another member ("marks", "drawing") of a reply that `judge_reply` took; "" where it holds
+/// none.
+std::string member_of_reply(std::string_view json, std::string_view key);
 
 /// Text from outside, fit for a message: control bytes become blanks, and it is cut to 1,000 bytes.
 std::string tame(std::string_view text);

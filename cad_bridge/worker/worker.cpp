@@ -78,7 +78,8 @@ Result<WorkerReply> judge_end(ChildEnd end, const std::string& file, const Worke
   }
   Result<std::string> measurement = judge_reply(json.value(), file);
   if (!measurement) return measurement.issues();
-  return WorkerReply{std::move(measurement).value(), marks_of_reply(json.value())};
+  return WorkerReply{std::move(measurement).value(), member_of_reply(json.value(), "marks"),
+                     member_of_reply(json.value(), "drawing")};
 }
 
 }  // namespace

@@ -29,10 +29,12 @@ Result<std::string> find_worker();
 /// The same with given folders instead of those of program and library.
 Result<std::string> find_worker(const std::vector<std::string>& folders);
 
-/// What the program answers: the measurement as its own JSON text, and layers and colors of openings.
+/// What the program answers: the measurement as its own JSON text, layers and colors of openings, and curves
+/// to draw.
 struct WorkerReply {
   std::string measurement;
-  std::string marks;  ///< JSON list, see `take_marks`; empty where there is none
+  std::string marks;    ///< JSON list, see `take_marks`; empty where there is none
+  std::string drawing;  ///< JSON object, see `take_drawing`; likewise
 };
 Result<WorkerReply> ask_worker(const std::string& step_path, const MeasureRequest& request,
                                const WorkerLimits& limits = {});

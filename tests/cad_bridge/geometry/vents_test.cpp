@@ -182,7 +182,7 @@ TEST(Marks, LayersAndColorsOfEndsStandBesideTheDocument) {
   step.layer_face(duct, 1, "inlets");
   step.color_face(duct, 1, 1.0, 0.0, 0.0);
   std::istringstream stream(step.text());
-  const auto result = measure_step_with_marks(stream, {});
+  const auto result = measure_step_whole(stream, {});
   ASSERT_TRUE(result.ok()) << result.issues().front().text;
   const json marks = json::parse(result.value().marks);
   ASSERT_EQ(marks.size(), 1u) << marks;

@@ -89,7 +89,7 @@ TEST(Worker, SaysWhatTheLibrarySaysByteForByte) {
   const Answer answer = run_worker(request, step);
   EXPECT_EQ(answer.bytes, run_worker(request, step).bytes);
   std::istringstream stream(step);
-  EXPECT_EQ(answer.bytes, write_reply(measure_step_with_marks(stream, *parse_request(request))));
+  EXPECT_EQ(answer.bytes, write_reply(measure_step_whole(stream, *parse_request(request))));
 }
 
 // The kernel reports syntax errors on standard output; none of it may reach the reply.

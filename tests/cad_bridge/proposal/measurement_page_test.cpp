@@ -20,9 +20,13 @@ worker::Measurement measured() {
   path.from = "duct.from";
   path.to = "duct.to";
   path.length = 0.5;
-  path.narrowest = {0.25, 0.008};
-  path.stations = {{0.0, 0.01, 0.4, 0.1, {0, 0, 0}, {1, 0, 0}, 1},
-                   {0.5, 0.01, 0.4, 0.1, {0.5, 0, 0}, {1, 0, 0}, 1}};
+  const auto rectangle = [](double x) {
+    return worker::Curve{{x, -0.1, -0.025}, {x, 0.1, -0.025}, {x, 0.1, 0.025}, {x, -0.1, 0.025}};
+  };
+  path.narrowest = {
+      0.25, 0.008, {{{0.25, -0.1, -0.02}, {0.25, 0.1, -0.02}, {0.25, 0.1, 0.02}, {0.25, -0.1, 0.02}}}};
+  path.stations = {{0.0, 0.01, 0.5, 0.08, {0, 0, 0}, {1, 0, 0}, 1, {rectangle(0)}},
+                   {0.5, 0.01, 0.5, 0.08, {0.5, 0, 0}, {1, 0, 0}, 1, {rectangle(0.5)}}};
   duct.paths = {path};
   worker::Part panel;
   panel.name = "fender";
@@ -34,15 +38,17 @@ worker::Measurement measured() {
   cutout.thickness = 0.002;
   cutout.free_area = 0.016;
   cutout.normal = {0, 0, 1};
-  cutout.blocked_by = {{"frame_rail", 0.03, 0.2, 0.28}};
+  cutout.blocked_by = {
+      {"frame_rail", 0.03, 0.2, 0.28, {{{0.16, 0, 0}, {0.2, 0, 0}, {0.2, 0.1, 0}, {0.16, 0.1, 0}}}}};
+  cutout.outlines = {{{0, 0, 0}, {0.2, 0, 0}, {0.2, 0.1, 0}, {0, 0.1, 0}}};
   cutout.louvre = worker::Louvre{4, 0.6981317007977318, 0.0132, 0.0064};
   panel.cutouts = {cutout};
   worker::Part core;
   core.name = "radiator";
   core.kind = "core";
-  core.core = worker::Core{0.15, 0.12, 0.04, {0.52, 0, 0}, {1, 0, 0}};
+  core.core = worker::Core{0.15, 0.12, 0.04, {0.52, 0, 0}, {1, 0, 0}, {}};
   measurement.parts = {duct, panel, core};
-  measurement.gaps = {{"<duct>", "radiator", 1.6, 0.008, 0.9}};
+  measurement.gaps = {{"<duct>", "radiator", 1.6, 0.008, 0.9, 0.35}};
   return measurement;
 }
 
@@ -59,6 +65,33 @@ TEST(MeasurementPage, StandsAloneAndShowsEveryPart) {
     EXPECT_EQ(page.find(unwanted), std::string::npos) << unwanted;
 }
 
+/// A section 200 mm x 50 mm is drawn as that, with its sides as dimensions, and so is the rest.
+TEST(MeasurementPage, DrawsTrueOutlinesWithDimensions) {
+  const std::string page = measurement_page(measured());
+  for (const char* wanted :
+       {"200 x 50", "class=\"narrow\"", "class=\"cut\"", "class=\"cut narrow\"", "class=\"covered\"",
+        "class=\"number\"", "class=\"dimension\"", "class=\"bar\"", " mm</text>", ">500</text>",
+        ">200</text>", ">50</text>", "Seen along z", "gill: 200 x 100 mm", "20.1 deg"}) {
+    EXPECT_NE(page.find(wanted), std::string::npos) << wanted;
+  }
+}
+
+/// Without curves (a document read from elsewhere) the tables still stand.
+TEST(MeasurementPage, DoesWithoutOutlines) {
+  worker::Measurement measurement = measured();
+  for (worker::Part& part : measurement.parts) {
+    for (worker::Path& path : part.paths) {
+      path.narrowest.outlines.clear();
+      for (worker::Station& station : path.stations) station.outlines.clear();
+    }
+    for (worker::Cutout& cutout : part.cutouts) cutout.outlines.clear();
+  }
+  const std::string page = measurement_page(measurement);
+  EXPECT_NE(page.find("narrowest 80 cm2"), std::string::npos);
+  for (const char* unwanted : {"nan", "inf", "class=\"cut\""})
+    EXPECT_EQ(page.find(unwanted), std::string::npos);
+}
+
 TEST(MeasurementText, ShowsCutoutsCoresAndGaps) {
   const std::string text = measurement_text(measured());
   for (const char* wanted :
@@ -66,7 +99,7 @@ TEST(MeasurementText, ShowsCutoutsCoresAndGaps) {
         "louvre: 4 blades at 40 deg, gross area 132 cm2, throat 64 cm2 (open fraction 0.485)",
         "frame_rail covers 20.0 % of it, gap 30 mm, open along 280 mm",
         "face 1500 cm2, free between the tubes 1200 cm2, depth 40 mm",
-        "gap <duct> - radiator: 80 cm2 along a rim of 1600 mm, 90.0 % of the core's face"}) {
+        "gap <duct> - radiator: 80 cm2 along a rim of 1600 mm, 90.0 % of the core's face covered, inclined by 20.1 deg"}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted << "\n" << text;
   }
 }

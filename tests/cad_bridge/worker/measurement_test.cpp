@@ -133,5 +133,38 @@ TEST_F(MeasureFile, joins_the_program_and_the_reader) {
   EXPECT_FALSE(measure_file(step + ".missing", {}).ok());
 }
 
+TEST(Drawing, curves_go_to_their_openings_stations_and_blockers) {
+  Measurement m = read_measurement(full, "a.step").value();
+  take_drawing(m, R"({"parts":[{"edges":[[0,0,0,1000,0,-2500]],
+    "openings":[{"outlines":[[0,0,0,1000000,0,0,0,1000000,0]],"covered":[[[1,2,3,4,5,6]]]}],
+    "paths":[{"stations":[[[0,0,0,1,1,1]]],"narrowest":[[7,8,9,7,8,10]]}],
+    "cutouts":[{"outlines":[[0,0,0,1,0,0]],"covered":[]}],"core":[[0,0,0,1,0,0,1,1,0]]},
+    {"edges":[],"openings":[],"paths":[],"cutouts":[],"core":[]}]})");
+  const Part& duct = m.parts[0];
+  ASSERT_EQ(duct.edges.size(), 1u);
+  EXPECT_EQ(duct.edges[0], (Curve{{0, 0, 0}, {0.001, 0, -0.0025}}));
+  ASSERT_EQ(duct.openings[0].outlines.size(), 1u);
+  EXPECT_EQ(duct.openings[0].outlines[0][1], (Point{1, 0, 0}));
+  ASSERT_EQ(duct.openings[0].blocked_by[0].covered.size(), 1u);
+  EXPECT_EQ(duct.paths[0].stations[0].outlines.size(), 1u);
+  EXPECT_EQ(duct.paths[0].narrowest.outlines.size(), 1u);
+  EXPECT_EQ(duct.cutouts[0].outlines.size(), 1u);
+  EXPECT_EQ(duct.core->outlines.size(), 1u);
+}
+
+/// The reply is taken for hostile: what does not fit is left out, and nothing else happens.
+TEST(Drawing, what_does_not_fit_is_left_out) {
+  for (const char* odd :
+       {"", "null", "[]", "{\"parts\":3}", "{\"parts\":[]}", "{\"parts\":[1,2]}", "{\"parts\":[{},{},{}]}",
+        R"({"parts":[{"edges":[[1,2],[1,2,"3",4,5,6],[1.5,2,3,4,5,6],[1,2,3],3,null,[]],"openings":[{},{}],
+            "paths":{"stations":[]},"cutouts":[[]],"core":7},{}]})"}) {
+    Measurement m = read_measurement(full, "a.step").value();
+    take_drawing(m, odd);
+    EXPECT_TRUE(m.parts[0].edges.empty()) << odd;
+    EXPECT_TRUE(m.parts[0].openings[0].outlines.empty()) << odd;
+    EXPECT_TRUE(m.parts[0].core->outlines.empty()) << odd;
+  }
+}
+
 }  // namespace
 }  // namespace corefeed::worker

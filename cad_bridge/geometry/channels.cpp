@@ -6,6 +6,7 @@
 #include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
+#include <TColStd_Array1OfReal.hxx>
 #include <TopExp.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
@@ -145,7 +146,7 @@ class Finder {
       facing += facing_of(rims_[i]);
     }
     mouth.patch = patch_[static_cast<std::size_t>(rims_[chain.front()].face)];
-    const LoopIntegrals whole = integrate_loop(curves_of(chain), reversed_of(chain));
+    const LoopIntegrals whole = integrate_loop(mouth.edges);
     mouth.length = whole.length;
     mouth.center = whole.center;
     // Edges run with the skin on their left: clockwise round a hole.
@@ -155,20 +156,6 @@ class Finder {
     if (mouth.vector_area.dot(facing) < least_facing * area * whole.length) return;
     mouth.normal = facing.normalized();
     mouths_.emplace_back(std::move(mouth), rims_[chain.front()].wall);
-  }
-
-  std::vector<RimCurve> curves_of(const std::vector<std::size_t>& chain) const {
-    std::vector<RimCurve> curves;
-    for (const std::size_t i : chain)
-      curves.emplace_back(rims_[i].edge, TopoDS::Face(faces_(rims_[i].face)),
-                          TopoDS::Face(faces_(rims_[i].wall)));
-    return curves;
-  }
-
-  std::vector<bool> reversed_of(const std::vector<std::size_t>& chain) const {
-    std::vector<bool> reversed;
-    for (const std::size_t i : chain) reversed.push_back(rims_[i].edge.Orientation() == TopAbs_REVERSED);
-    return reversed;
   }
 
   /// The skin's normal along the edge, times its length.
@@ -220,6 +207,24 @@ class Finder {
   std::vector<std::pair<Mouth, int>> mouths_;  // with the wall behind the first edge
 };
 
+/// Parameters between which a curve is a single smooth piece, in equal steps of a few dozen along the whole:
+/// across the knots of a spline Gauss' rule would lose its order.
+std::vector<double> smooth_steps(const BRepAdaptor_Curve& curve) {
+  constexpr int whole = 48;
+  const int pieces = curve.GetType() == GeomAbs_Line ? 1 : curve.NbIntervals(GeomAbs_CN);
+  TColStd_Array1OfReal knots(1, pieces + 1);
+  knots(1) = curve.FirstParameter();
+  knots(pieces + 1) = curve.LastParameter();
+  if (pieces > 1) curve.Intervals(knots, GeomAbs_CN);
+  const int each = curve.GetType() == GeomAbs_Line ? 1 : std::max(2, whole / pieces);
+  std::vector<double> steps{knots(1)};
+  for (int piece = 1; piece <= pieces; ++piece) {
+    for (int i = 1; i <= each; ++i)
+      steps.push_back(knots(piece) + (knots(piece + 1) - knots(piece)) * i / each);
+  }
+  return steps;
+}
+
 }  // namespace
 
 std::vector<Channel> find_channels(const TopoDS_Shape& solid) { return Finder(solid).run(); }
@@ -248,34 +253,24 @@ std::optional<TopoDS_Face> continued_skin(const Mouth& mouth, const TopoDS_Shape
 }
 
 LoopIntegrals integrate_loop(const std::vector<TopoDS_Edge>& edges) {
-  std::vector<RimCurve> curves;
-  std::vector<bool> reversed;
-  for (const TopoDS_Edge& edge : edges) {
-    curves.emplace_back(edge);
-    reversed.push_back(edge.Orientation() == TopAbs_REVERSED);
-  }
-  return integrate_loop(curves, reversed);
-}
-
-LoopIntegrals integrate_loop(const std::vector<RimCurve>& curves, const std::vector<bool>& reversed) {
-  constexpr int intervals = 48;
   // Gauss-Legendre, three points.
   const double offset = 0.5 * std::sqrt(0.6);
   const std::array<std::pair<double, double>, 3> rule{
       {{0.5 - offset, 5.0 / 18}, {0.5, 8.0 / 18}, {0.5 + offset, 5.0 / 18}}};
   LoopIntegrals sums;
   std::optional<Vec3> origin;
-  for (std::size_t number = 0; number < curves.size(); ++number) {
-    const RimCurve& curve = curves[number];
-    const double step = (curve.last() - curve.first()) / intervals;
-    const double sign = reversed[number] ? -1.0 : 1.0;
-    const int count = curve.straight() ? 1 : intervals;
-    for (int i = 0; i < count; ++i) {
+  for (const TopoDS_Edge& edge : edges) {
+    const BRepAdaptor_Curve curve(edge);
+    const double sign = edge.Orientation() == TopAbs_REVERSED ? -1.0 : 1.0;
+    const std::vector<double> steps = smooth_steps(curve);
+    for (std::size_t i = 1; i < steps.size(); ++i) {
+      const double width = steps[i] - steps[i - 1];
       for (const auto& [place, weight] : rule) {
-        const double width = step * intervals / count;
-        const CurvePoint point = curve.at(curve.first() + (i + place) * width);
-        const Vec3& here = point.position;
-        const Vec3 moved = point.derivative * (width * weight);
+        gp_Pnt point;
+        gp_Vec along;
+        curve.D1(steps[i - 1] + place * width, point, along);
+        const Vec3 here = to_vec(point.XYZ());
+        const Vec3 moved = to_vec(along.XYZ()) * (width * weight);
         if (!origin) origin = here;
         sums.length += moved.norm();
         sums.center += (here - *origin) * moved.norm();

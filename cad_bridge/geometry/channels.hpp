@@ -8,7 +8,6 @@
 #include <optional>
 #include <vector>
 
-#include "cad_bridge/geometry/rim_curve.hpp"
 #include "cad_bridge/geometry/wall_mesh.hpp"
 
 /// Holes through a solid, found by the way its skin turns: bolt holes, cut-outs of a panel, the passage of a
@@ -52,7 +51,6 @@ struct LoopIntegrals {
   Vec3 center = Vec3::Zero();
   Vec3 vector_area = Vec3::Zero();
 };
-LoopIntegrals integrate_loop(const std::vector<RimCurve>& curves, const std::vector<bool>& reversed);
 LoopIntegrals integrate_loop(const std::vector<TopoDS_Edge>& edges);
 
 }  // namespace corefeed::geometry

@@ -98,8 +98,15 @@ void add_warnings(CadFile& file, const Handle(StepData_StepModel) & model,
   }
 }
 
+/// Some systems begin a text file with the mark of UTF-8, which the kernel takes for content.
+void skip_byte_order_mark(std::istream& step) {
+  if (step.peek() != 0xEF) return;
+  for (int i = 0; i < 3; ++i) step.get();
+}
+
 Result<CadFile> read_with(STEPCAFControl_Reader& reader, std::istream& step,
                           const std::optional<std::string>& assume_unit) {
+  skip_byte_order_mark(step);
   if (step.peek() == std::istream::traits_type::eof()) {
     return geometry_error("not_step", "the file is empty; expected a STEP file");
   }

@@ -228,8 +228,12 @@ class Tracer {
     const double near = 1e-4 * line_.length();
     const std::vector<double> corners = distances_of_corners(mesh_, line_, near);
     bool found = false;
-    for (std::size_t i = 1; i < corners.size(); ++i)
-      found = narrower(0.5 * (corners[i - 1] + corners[i]) * meter) || found;
+    for (std::size_t i = 1; i < corners.size(); ++i) {
+      const double middle = 0.5 * (corners[i - 1] + corners[i]) * meter;
+      if (!narrower(middle)) continue;
+      path_.narrowest_distance = middle;
+      found = true;
+    }
     return found;
   }
 

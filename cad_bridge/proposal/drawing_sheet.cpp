@@ -63,6 +63,8 @@ std::string dimension(double x1, double y1, double x2, double y2, const std::str
   const double x = 0.5 * (x1 + x2);
   const double y = 0.5 * (y1 + y2);
   if (level) return drawn + word(x, y - 4, "size", "middle", text);
+  if (std::abs(y2 - y1) < 6.0 * static_cast<double>(text.size()))
+    return drawn + word(x - 7, y + 4, "size", "end", text);
   return drawn + word(x - 5, y, "size", "middle", text,
                       fmt::format(" transform=\"rotate(-90 {:.1f} {:.1f})\"", x - 5, y));
 }
@@ -165,7 +167,7 @@ std::string Sheet::svg(double width, double most_height, double scale) const {
   // What lies outside the window (the rest of a rail) is cut off a little beyond it.
   const std::string clipped = fmt::format(
       "<svg x=\"0\" y=\"0\" width=\"{0:.1f}\" height=\"{1:.1f}\" viewBox=\"0 0 {0:.1f} {1:.1f}\">{2}</svg>",
-      left + wide + right, top + tall + 14, content);
+      left + wide + right, top + tall + 8, content);
   std::string text;
   for (const Word& each : words_) {
     const PlanePoint at = to.at(each.at);

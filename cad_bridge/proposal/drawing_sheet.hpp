@@ -49,6 +49,9 @@ class Sheet {
   /// Several closed curves as one shape: what lies in an even number of them stays open.
   void shape(const std::vector<worker::Curve>& curves, std::string_view style);
 
+  /// Widens the window.
+  void make_room(const reports::PlanePoint& at) { window_.add(at); }
+
   void line(std::vector<reports::PlanePoint> points, std::string_view style);
 
   /// `side`: -1 ends at the point, 0 is centered on it, 1 begins there.

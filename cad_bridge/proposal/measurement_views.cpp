@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "cad_bridge/proposal/drawing_sheet.hpp"
 #include "corefeed/units/quantity.hpp"
@@ -57,14 +59,33 @@ Seen seen(const Direction& direction, const View& view) {
           flat.second / millimeters / std::max(length, 1e-9), length};
 }
 
-/// The duct's silhouette: the outermost points of its sections to either side of the line.
+bool in_junction(const worker::Path& path, double distance) {
+  return std::any_of(path.pieces.begin(), path.pieces.end(), [distance](const worker::Piece& piece) {
+    return piece.kind == "junction" && distance > piece.from && distance < piece.to;
+  });
+}
+
+/// Sections with few corners belong to a duct whose walls meet in edges, which are drawn as such.
+bool has_smooth_walls(const worker::Path& path) {
+  constexpr std::size_t most_corners = 12;
+  return std::any_of(path.stations.begin(), path.stations.end(), [](const worker::Station& station) {
+    return std::any_of(station.outlines.begin(), station.outlines.end(),
+                       [](const Curve& curve) { return curve.size() > most_corners; });
+  });
+}
+
+/// The silhouette of smooth walls: the outermost points of the sections to either side of the line.
 void add_walls(Sheet& sheet, const worker::Path& path) {
   constexpr double end_on = 0.2;  // sections are seen nearly from the front then
   for (const double side : {1.0, -1.0}) {
     std::vector<PlanePoint> wall;
     for (const worker::Station& station : path.stations) {
       const Seen along = seen(station.tangent, sheet.view());
-      if (along.length < end_on || station.outlines.empty()) continue;
+      if (along.length < end_on || station.outlines.empty() || in_junction(path, station.distance)) {
+        if (wall.size() > 1) sheet.line(std::exchange(wall, {}), "wall");
+        wall.clear();
+        continue;
+      }
       wall.push_back(outermost(station.outlines, sheet.view(), -side * along.y, side * along.x));
     }
     if (wall.size() > 1) sheet.line(std::move(wall), "wall");
@@ -72,7 +93,7 @@ void add_walls(Sheet& sheet, const worker::Path& path) {
 }
 
 void add_path(Sheet& sheet, const worker::Path& path) {
-  add_walls(sheet, path);
+  if (has_smooth_walls(path)) add_walls(sheet, path);
   std::vector<PlanePoint> center;
   for (const worker::Station& station : path.stations) center.push_back(sheet.view().flat(station.center));
   sheet.line(std::move(center), "center");
@@ -91,7 +112,7 @@ void add_path(Sheet& sheet, const worker::Path& path) {
 std::string duct_view(const worker::Part& part, const View& view) {
   Sheet sheet(view);
   for (const worker::Opening& opening : part.openings) sheet.shape(opening.outlines, "opening");
-  for (const Curve& edge : part.edges) sheet.curve(edge, "edge", false, false);
+  for (const Curve& edge : part.edges) sheet.curve(edge, "outline", false);
   for (const worker::Path& path : part.paths) add_path(sheet, path);
   for (const worker::Opening& opening : part.openings) {
     for (const worker::Blocker& blocker : opening.blocked_by) {
@@ -126,6 +147,23 @@ double area_seen(const worker::Part& part, const View& view) {
   return window.empty() ? 0 : window.width() * window.height();
 }
 
+/// Of the plane in which closed curves lie: their vector area (Newell's sum).
+Direction normal_of(const std::vector<Curve>& outlines) {
+  Direction sum{};
+  for (const Curve& curve : outlines) {
+    for (std::size_t i = 0; i < curve.size(); ++i) {
+      const Point& a = curve[i];
+      const Point& b = curve[(i + 1) % curve.size()];
+      for (std::size_t k = 0; k < 3; ++k) {
+        const std::size_t next = (k + 1) % 3;
+        const std::size_t last = (k + 2) % 3;
+        sum[k] += (a[next] - b[next]) * (a[last] + b[last]);
+      }
+    }
+  }
+  return sum;
+}
+
 View sheet_view(const Direction& normal) { return view_against(normal, ""); }
 
 Window window_of(const std::vector<Curve>& outlines, const View& view) {
@@ -133,6 +171,8 @@ Window window_of(const std::vector<Curve>& outlines, const View& view) {
   add_points(window, view, outlines);
   return window;
 }
+
+double largest_side(const Window& window) { return std::max(window.width(), window.height()); }
 
 /// Figures side by side, each with a line of text below.
 std::string figure(const std::string& drawn, const std::string& caption) {
@@ -158,23 +198,53 @@ void add_blockers(Sheet& sheet, const worker::Cutout& cutout, const worker::Meas
     if (const worker::Part* body = part_named(whole, blocker.part)) {
       for (const Curve& edge : body->edges) sheet.curve(edge, "behind", false, false);
     }
-    if (blocker.covered.empty()) continue;
-    sheet.shape(blocker.covered, "covered");
-    const PlanePoint at = sheet.view().flat(blocker.covered.front().front());
-    sheet.label(at, blocker.part, "name", 1);
+    if (!blocker.covered.empty()) sheet.shape(blocker.covered, "covered");
   }
 }
 
-std::string cutout_figure(const worker::Cutout& cutout, const worker::Measurement& whole, double scale) {
+/// The names of what stands behind a cut-out, beside the part of it that is covered.
+void name_blockers(Sheet& sheet, const worker::Cutout& cutout) {
+  for (const worker::Blocker& blocker : cutout.blocked_by) {
+    if (blocker.covered.empty()) continue;
+    const Window covered = window_of(blocker.covered, sheet.view());
+    sheet.label({covered.high_x, covered.low_y},
+                fmt::format("{}, gap {} mm", blocker.part, drawn_length(blocker.gap * millimeters)));
+  }
+}
+
+/// Along the panel one also sees how far a body stands off: its corners behind the panel and no farther away
+/// than the cut-out is wide belong to the picture.
+void make_room(Sheet& sheet, const worker::Cutout& cutout, const worker::Measurement& whole) {
+  const Window panel = sheet.window();
+  const double reach = largest_side(window_of(cutout.outlines, sheet.view()));
+  for (const worker::Blocker& blocker : cutout.blocked_by) {
+    const worker::Part* body = part_named(whole, blocker.part);
+    if (body == nullptr) continue;
+    for (const Curve& edge : body->edges) {
+      for (const Point& corner : edge) {
+        const PlanePoint at = sheet.view().flat(corner);
+        if (at.first < panel.low_x || at.first > panel.high_x) continue;
+        if (at.second > panel.low_y - reach && at.second < panel.high_y + reach) sheet.make_room(at);
+      }
+    }
+  }
+}
+
+std::string cutout_figure(const worker::Cutout& cutout, const worker::Measurement& whole, const View& front,
+                          const Window& panel, double scale) {
   Sheet sheet(sheet_view(cutout.normal));
   sheet.shape(cutout.outlines, "opening");
   add_blockers(sheet, cutout, whole);
-  return figure(sheet.svg(0, 0, scale),
-                fmt::format("{}: {} mm, free {}", cutout.name, sides_text(cutout.outlines, cutout.normal),
-                            units::show(cutout.free_area, Quantity::area)));
+  const Window seen_in_front = window_of(cutout.outlines, front);
+  const double right = 0.5 * (seen_in_front.low_x + seen_in_front.high_x) - panel.low_x;
+  const double up = 0.5 * (seen_in_front.low_y + seen_in_front.high_y) - panel.low_y;
+  return figure(
+      sheet.svg(0, 0, scale),
+      fmt::format("{}: {} mm, its middle {} mm right of and {} mm above the lower left corner of the first "
+                  "view; free {}",
+                  cutout.name, sides_text(cutout.outlines, cutout.normal), drawn_length(right),
+                  drawn_length(up), units::show(cutout.free_area, Quantity::area)));
 }
-
-double largest_side(const Window& window) { return std::max(window.width(), window.height()); }
 
 }  // namespace
 
@@ -213,13 +283,8 @@ std::string section_gallery(const worker::Path& path) {
                            "cut", scale);
   }
   if (!path.narrowest.outlines.empty()) {
-    const auto nearest = std::min_element(path.stations.begin(), path.stations.end(),
-                                          [&path](const worker::Station& a, const worker::Station& b) {
-                                            return std::abs(a.distance - path.narrowest.distance) <
-                                                   std::abs(b.distance - path.narrowest.distance);
-                                          });
     text +=
-        section_figure(path.narrowest.outlines, nearest->tangent,
+        section_figure(path.narrowest.outlines, normal_of(path.narrowest.outlines),
                        fmt::format("narrowest: {}, at {}", units::show(path.narrowest.area, Quantity::area),
                                    units::show(path.narrowest.distance, Quantity::length)),
                        "cut narrow", scale);
@@ -235,25 +300,31 @@ std::string panel_views(const worker::Part& panel, const worker::Measurement& wh
   const View front = view_against(largest->normal, "Seen against the normal of the largest cut-out");
   const View side{front.across, largest->normal, "Seen along the panel"};
   std::string text;
+  Window outline;
   for (const View& view : {front, side}) {
+    const bool along = view.name == side.name;
     Sheet sheet(view);
     for (const Curve& edge : panel.edges) sheet.curve(edge, "outline", false);
+    if (!along) outline = sheet.window();
     for (const worker::Cutout& cutout : panel.cutouts) {
       if (cutout.outlines.empty()) continue;
       sheet.shape(cutout.outlines, "opening");
+      if (along) make_room(sheet, cutout, whole);
       add_blockers(sheet, cutout, whole);
+      name_blockers(sheet, cutout);
       sheet.label(view.flat(cutout.center), cutout.name, "name", 0);
     }
+    if (outline.empty()) outline = sheet.window();  // a panel of too many edges to draw
     const std::string drawn = sheet.svg(page_width, most_height);
     if (!drawn.empty()) text += fmt::format("<p class=\"view\">{}</p>\n{}", view.name, drawn);
   }
   double most = 0;
   for (const worker::Cutout& cutout : panel.cutouts)
     most = std::max(most, largest_side(window_of(cutout.outlines, sheet_view(cutout.normal))));
-  if (!(most > 0)) return text;
+  if (!(most > 0) || outline.empty()) return text;
   text += "<div class=\"gallery\">\n";
   for (const worker::Cutout& cutout : panel.cutouts)
-    text += cutout_figure(cutout, whole, 2 * gallery_cell / most);
+    text += cutout_figure(cutout, whole, front, outline, 2 * gallery_cell / most);
   return text + "</div>\n";
 }
 

@@ -221,6 +221,11 @@ bool StepParser::read_value(const Token& word, const Nesting& nesting, Entity& e
                   fmt::format("the file holds more than {} references, the limit", limits_.references));
     graph.references.push_back(word.id);
   } else if (word.kind == TokenKind::number) {
+    if (entity.coordinates && ++entity.numbers > 3)
+      return fail(
+          word, "too_many_coordinates",
+          "a point or direction has three numbers and this is the fourth; the mark before decimals is a "
+          "dot in STEP, not a comma");
     auto flaw = judge_number(word, nesting.typed == 0 || !nesting.measure);
     if (!flaw) return true;
     flaws_.push_back(std::move(*flaw));
@@ -249,6 +254,8 @@ bool StepParser::read_keyword(bool in_header, const Token& word, Nesting& nestin
     if (kind != EntityKind::other && (kind != EntityKind::representation || entity.kind == EntityKind::other))
       entity.kind = kind;
     entity.length_unit |= word.spelling == "LENGTH_UNIT";
+    entity.coordinates = word.spelling == "CARTESIAN_POINT" || word.spelling == "DIRECTION";
+    entity.numbers = 0;
     entity.si_unit = word.spelling == "SI_UNIT";
     entity.converted = word.spelling == "CONVERSION_BASED_UNIT";
   } else if (nesting.typed == 0) {

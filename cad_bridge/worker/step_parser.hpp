@@ -33,10 +33,12 @@ class StepParser {
   struct Entity {
     EntityKind kind = EntityKind::other;
     bool length_unit = false;
-    bool si_unit = false;     ///< the component being read is an SI_UNIT
-    bool converted = false;   ///< the component being read is a CONVERSION_BASED_UNIT
-    std::string_view prefix;  ///< of the SI unit
-    std::string_view name;    ///< of the SI unit, or the converted unit's own word in quotes
+    bool coordinates = false;  ///< the component being read is a point or a direction
+    int numbers = 0;           ///< of it
+    bool si_unit = false;      ///< the component being read is an SI_UNIT
+    bool converted = false;    ///< the component being read is a CONVERSION_BASED_UNIT
+    std::string_view prefix;   ///< of the SI unit
+    std::string_view name;     ///< of the SI unit, or the converted unit's own word in quotes
   };
   /// Brackets around the present word, and the typed value (as LENGTH_MEASURE(1.)) it stands in.
   struct Nesting {

@@ -40,7 +40,8 @@ struct PrescanReport {
 /// no_entities, unknown_schema, unclosed_comment, unexpected_byte, unexpected_word, bad_word, bad_number,
 /// bad_instance_name, unbalanced, number_not_finite, number_too_large, number_too_small, duplicate_instance,
 /// dangling_reference, circular_reference, chain_too_long, nested_too_deeply, too_many_instances,
-/// too_many_entities, too_many_references, file_too_large. `place.file` is left for the caller.
+/// too_many_entities, too_many_references, too_many_coordinates, file_too_large. `place.file` is left for the
+/// caller.
 Result<PrescanReport> prescan_step(std::string_view text, const PrescanLimits& limits = {});
 
 }  // namespace corefeed::worker

@@ -168,7 +168,7 @@ double kernel_area(const TopoDS_Shape& solid, const CutPlane& plane) {
   ShapeAnalysis_FreeBounds::ConnectEdgesToWires(edges, 1e-4, false, wires);
   double sum = 0;
   for (int i = 1; i <= wires->Length(); ++i) {
-    const BRepBuilderAPI_MakeFace face(cut_plane, TopoDS::Wire(wires->Value(i)));
+    BRepBuilderAPI_MakeFace face(cut_plane, TopoDS::Wire(wires->Value(i)));
     GProp_GProps properties;
     BRepGProp::SurfaceProperties(face.Shape(), properties, 1e-6);
     sum += std::abs(properties.Mass());

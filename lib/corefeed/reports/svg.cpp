@@ -21,14 +21,15 @@ constexpr std::string_view style_sheet =
     "stroke-width:1;stroke-dasharray:6 3}svg .opening{fill:#e8f1e4;stroke:#3b7d2b;stroke-width:1.8}"
     "svg .core{fill:#f6ead6;stroke:#a8691b;stroke-width:1.5}svg .axis{fill:none;stroke:#444}"
     "svg .grid{fill:none;stroke:#ddd}svg .mark{fill:#b02a2a}"
-    "svg .edge{fill:none;stroke:#999;stroke-width:.6}svg .outline{fill:none;stroke:#222;stroke-width:1.2}"
+    "svg .outline{fill:none;stroke:#222;stroke-width:1.2}"
     "svg .behind{fill:none;stroke:#8a4b00;stroke-width:.8;stroke-dasharray:4 2}"
     "svg .covered{fill:#d98a3a;fill-opacity:.35;stroke:#8a4b00;stroke-width:1}"
     "svg .cut{fill:#eaf1f7;stroke:#1f5f99;stroke-width:1.4}svg .narrow{stroke:#b02a2a;stroke-width:1.8}"
     "svg path.narrow:not(.cut){fill:none}svg .dimension{fill:none;stroke:#444;stroke-width:.8}"
+    "svg text.name,svg text.number,svg text.size{paint-order:stroke;stroke:#fff;stroke-width:2.5px}"
     "svg .bar{fill:#222}svg .half{fill:#fff;stroke:#222;stroke-width:.6}svg text.number{font-weight:bold}"
     ".gallery{display:flex;flex-wrap:wrap}figure{margin:.4em 1em .4em 0;break-inside:avoid}"
-    "figcaption{font-size:.85em;padding-left:64px}.view{margin-bottom:0;font-weight:bold}"
+    "figcaption{font-size:.85em;padding-left:64px;max-width:26em}.view{margin-bottom:0;font-weight:bold}"
     ".warning{color:#8a4b00}@media print{h2{break-after:avoid}svg{break-inside:avoid}}";
 
 /// From plane to page.

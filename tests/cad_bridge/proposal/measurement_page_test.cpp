@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "cad_bridge/proposal/measurement_text.hpp"
 
 namespace corefeed::proposal {
@@ -28,6 +30,7 @@ worker::Measurement measured() {
   path.stations = {{0.0, 0.01, 0.5, 0.08, {0, 0, 0}, {1, 0, 0}, 1, {rectangle(0)}},
                    {0.5, 0.01, 0.5, 0.08, {0.5, 0, 0}, {1, 0, 0}, 1, {rectangle(0.5)}}};
   duct.paths = {path};
+  duct.edges = {{{0, 0.1, 0.025}, {0.5, 0.1, 0.025}}, {{0, -0.1, -0.025}, {0.5, -0.1, -0.025}}};
   worker::Part panel;
   panel.name = "fender";
   panel.kind = "panel";
@@ -56,7 +59,7 @@ TEST(MeasurementPage, StandsAloneAndShowsEveryPart) {
   const std::string page = measurement_page(measured());
   for (const char* wanted :
        {"<!DOCTYPE html>", "duct &amp; vent.step", "&lt;duct&gt; (flow volume)", "class=\"section\"",
-        "class=\"wall\"", "narrowest 80 cm2", "distance, mm", "gill", "frame_rail covers 20.0 %",
+        "class=\"outline\"", "narrowest 80 cm2", "distance, mm", "gill", "frame_rail covers 20.0 %",
         "4 blades at 40.0 deg", "radiator (core)", "90.0 %"}) {
     EXPECT_NE(page.find(wanted), std::string::npos) << wanted;
   }
@@ -74,6 +77,19 @@ TEST(MeasurementPage, DrawsTrueOutlinesWithDimensions) {
         ">200</text>", ">50</text>", "Seen along z", "gill: 200 x 100 mm", "20.1 deg"}) {
     EXPECT_NE(page.find(wanted), std::string::npos) << wanted;
   }
+}
+
+/// Smooth walls have no edges to draw: their silhouette is that of the sections.
+TEST(MeasurementPage, DrawsTheSilhouetteOfARoundDuct) {
+  worker::Measurement measurement = measured();
+  worker::Path& path = measurement.parts[0].paths[0];
+  for (worker::Station& station : path.stations) {
+    station.outlines = {{}};
+    for (int i = 0; i < 24; ++i)
+      station.outlines[0].push_back(
+          {station.center[0], 0.05 * std::cos(i * 0.2618), 0.05 * std::sin(i * 0.2618)});
+  }
+  EXPECT_NE(measurement_page(measurement).find("class=\"wall\""), std::string::npos);
 }
 
 /// Without curves (a document read from elsewhere) the tables still stand.
@@ -99,7 +115,8 @@ TEST(MeasurementText, ShowsCutoutsCoresAndGaps) {
         "louvre: 4 blades at 40 deg, gross area 132 cm2, throat 64 cm2 (open fraction 0.485)",
         "frame_rail covers 20.0 % of it, gap 30 mm, open along 280 mm",
         "face 1500 cm2, free between the tubes 1200 cm2, depth 40 mm",
-        "gap <duct> - radiator: 80 cm2 along a rim of 1600 mm, 90.0 % of the core's face covered, inclined by 20.1 deg"}) {
+        "gap <duct> - radiator: 80 cm2 along a rim of 1600 mm, 90.0 % of the core's face covered, inclined "
+        "by 20.1 deg"}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted << "\n" << text;
   }
 }

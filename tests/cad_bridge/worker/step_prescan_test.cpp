@@ -151,6 +151,16 @@ TEST(StepPrescan, all_bad_numbers_are_listed_up_to_a_limit) {
   EXPECT_EQ(result.issues()[1].place.line, 8);
 }
 
+/// (1,5,0.,0.) is what a decimal comma makes of (1.5,0.,0.): a kernel would take the first three numbers.
+TEST(StepPrescan, a_point_has_three_numbers_at_most) {
+  int line = 0;
+  EXPECT_EQ(refusal(step("#1=CARTESIAN_POINT('',(0.,0.,0.));\n#2=CARTESIAN_POINT('',(1,5,0.,0.));\n"), &line),
+            "too_many_coordinates");
+  EXPECT_EQ(line, 8);
+  EXPECT_EQ(refusal(step("#1=DIRECTION('',(0.,0.,1.,0.));\n")), "too_many_coordinates");
+  EXPECT_EQ(refusal(step("#1=CARTESIAN_POINT('',(0.,0.));\n#2=KNOTS((1.,2.,3.,4.));\n")), "accepted");
+}
+
 TEST(StepPrescan, references_have_to_lead_somewhere_and_only_once) {
   int line = 0;
   EXPECT_EQ(refusal(step("#1=A(#2);\n#2=B();\n#3=C((#2,#9));\n"), &line), "dangling_reference");

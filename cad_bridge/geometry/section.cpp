@@ -18,6 +18,9 @@ struct Crossing {
   double share = 0;  ///< of the way from the lower vertex to the higher
   bool on_curve = false;
   double level = 0;
+  int face = -1;  ///< on whose surface `parameter` and `tangents` are known; -1 for none
+  Vec2 parameter = Vec2::Zero();
+  SurfacePoint tangents{};
 };
 
 /// A triangle cut by the plane: the curve runs from its edge `entry` to its edge `leave`.
@@ -102,10 +105,18 @@ class Cutter {
     } else {
       const WallFace& face = mesh_.faces[static_cast<std::size_t>(triangle.face)];
       if (face.flat) return;
-      Vec2 uv = parameter(triangle, low, high, crossing.share);
-      if (move_to_plane(*face.surface, plane_, tolerance(), uv)) exact = evaluate(*face.surface, uv).position;
+      crossing.parameter = parameter(triangle, low, high, crossing.share);
+      if (const auto at = move_to_plane(*face.surface, plane_, tolerance(), crossing.parameter)) {
+        exact = at->position;
+        crossing.tangents = *at;
+        crossing.face = triangle.face;
+      }
     }
-    if ((exact - crossing.position).norm() <= reach) crossing.position = exact;
+    if ((exact - crossing.position).norm() <= reach) {
+      crossing.position = exact;
+    } else {
+      crossing.face = -1;
+    }
   }
 
   static Vec2 parameter(const WallTriangle& triangle, int low, int high, double share) {
@@ -188,6 +199,12 @@ class Cutter {
   ArcPoint start_of(const BRepAdaptor_Surface& surface, const WallTriangle& triangle, std::uint64_t key,
                     const Crossing& crossing, const Vec3& chord) const {
     ArcPoint result = bare(crossing);
+    // The triangles on either side of an edge within a face ask for the same point.
+    if (crossing.face == triangle.face) {
+      result.parameter = crossing.parameter;
+      result.direction = direction(crossing.tangents, chord);
+      return result;
+    }
     const int low = static_cast<int>(key & 0xFFFFFFFFU);
     const int high = static_cast<int>(key >> 32U);
     result.parameter = parameter(triangle, low, high, crossing.share);
@@ -214,11 +231,11 @@ class Cutter {
     ArcPoint result;
     result.parameter = 0.5 * (a.parameter + b.parameter);
     const CutPlane across{frame_.space(half), chord / length};
-    if (!move_to_planes(surface, plane_, across, tolerance(), result.parameter)) return std::nullopt;
-    const SurfacePoint at = evaluate(surface, result.parameter);
-    result.position = frame_.flat(at.position);
+    const auto at = move_to_planes(surface, plane_, across, tolerance(), result.parameter);
+    if (!at) return std::nullopt;
+    result.position = frame_.flat(at->position);
     if ((result.position - half).norm() > 0.5 * length) return std::nullopt;
-    result.direction = direction(at, chord);
+    result.direction = direction(*at, chord);
     return result;
   }
 

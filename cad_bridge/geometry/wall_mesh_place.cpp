@@ -44,44 +44,45 @@ CurvePoint evaluate(const BRepAdaptor_Curve& curve, double parameter) {
   return {to_vec(point.XYZ()), to_vec(derivative.XYZ())};
 }
 
-bool move_to_plane(const BRepAdaptor_Surface& surface, const CutPlane& plane, double tolerance, Vec2& uv) {
+std::optional<SurfacePoint> move_to_plane(const BRepAdaptor_Surface& surface, const CutPlane& plane,
+                                          double tolerance, Vec2& uv) {
   Vec2 trial = uv;
   for (int step = 0; step < most_steps; ++step) {
     const SurfacePoint at = evaluate(surface, trial);
     const double height = plane.height(at.position);
     if (std::abs(height) <= tolerance) {
       uv = trial;
-      return true;
+      return at;
     }
     const Eigen::Matrix2d lengths = metric(at);
-    if (!regular(lengths)) return false;
+    if (!regular(lengths)) return std::nullopt;
     const Vec2 slope(at.along_u.dot(plane.normal), at.along_v.dot(plane.normal));
     const Vec2 direction = lengths.inverse() * slope;
     const double gain = slope.dot(direction);  // squared sine of the angle between surface and plane
-    if (gain < 1e-6) return false;
+    if (gain < 1e-6) return std::nullopt;
     trial -= direction * (height / gain);
   }
-  return false;
+  return std::nullopt;
 }
 
-bool move_to_planes(const BRepAdaptor_Surface& surface, const CutPlane& first, const CutPlane& second,
-                    double tolerance, Vec2& uv) {
+std::optional<SurfacePoint> move_to_planes(const BRepAdaptor_Surface& surface, const CutPlane& first,
+                                           const CutPlane& second, double tolerance, Vec2& uv) {
   Vec2 trial = uv;
   for (int step = 0; step < most_steps; ++step) {
     const SurfacePoint at = evaluate(surface, trial);
     const Vec2 heights(first.height(at.position), second.height(at.position));
     if (heights.cwiseAbs().maxCoeff() <= tolerance) {
       uv = trial;
-      return true;
+      return at;
     }
     Eigen::Matrix2d slopes;
     slopes << at.along_u.dot(first.normal), at.along_v.dot(first.normal), at.along_u.dot(second.normal),
         at.along_v.dot(second.normal);
     const double scale = at.along_u.norm() * at.along_v.norm();
-    if (!(std::abs(slopes.determinant()) > 1e-4 * scale)) return false;
+    if (!(std::abs(slopes.determinant()) > 1e-4 * scale)) return std::nullopt;
     trial -= slopes.inverse() * heights;
   }
-  return false;
+  return std::nullopt;
 }
 
 void move_to_foot(const BRepAdaptor_Surface& surface, const Vec3& point, double tolerance, Vec2& uv) {

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
+
 #include "cad_bridge/geometry/wall_mesh.hpp"
 
 /// Newton steps that put a point of the mesh back on the true surface or curve.
@@ -29,13 +31,14 @@ struct CutPlane {
   double height(const Vec3& point) const { return normal.dot(point - origin); }
 };
 
-/// Moves `uv` along the surface, by the shortest way, onto the plane. False when the surface is (nearly)
-/// parallel to the plane there or the steps do not settle; `uv` is then unchanged.
-bool move_to_plane(const BRepAdaptor_Surface& surface, const CutPlane& plane, double tolerance, Vec2& uv);
+/// Moves `uv` along the surface, by the shortest way, onto the plane, and gives the point there. Nothing when
+/// the surface is (nearly) parallel to the plane there or the steps do not settle; `uv` is then unchanged.
+std::optional<SurfacePoint> move_to_plane(const BRepAdaptor_Surface& surface, const CutPlane& plane,
+                                          double tolerance, Vec2& uv);
 
 /// Moves `uv` onto the line of the surface's points that lie in both planes, if it has such a point near.
-bool move_to_planes(const BRepAdaptor_Surface& surface, const CutPlane& first, const CutPlane& second,
-                    double tolerance, Vec2& uv);
+std::optional<SurfacePoint> move_to_planes(const BRepAdaptor_Surface& surface, const CutPlane& first,
+                                           const CutPlane& second, double tolerance, Vec2& uv);
 
 /// Moves `uv` to the foot of `point` on the surface.
 void move_to_foot(const BRepAdaptor_Surface& surface, const Vec3& point, double tolerance, Vec2& uv);

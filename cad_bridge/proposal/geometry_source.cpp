@@ -8,6 +8,7 @@
 #include <functional>
 #include <map>
 #include <memory>
+#include <optional>
 
 #include "cad_bridge/proposal/opening_source.hpp"
 
@@ -145,13 +146,29 @@ Result<model::MeasuredElement> path_from(const worker::Part& part, const model::
   return element;
 }
 
-Result<model::MeasuredElement> core_from(const worker::Part& part, const model::GeometryReference& wanted) {
+/// The angle at which the only duct before a core meets it; nothing where it stands square or where several
+/// do.
+std::optional<double> incidence_of(const worker::Part& core, const worker::Measurement& measurement) {
+  constexpr double square = 0.0087;  // half a degree, what a drawing may be off
+  std::optional<double> found;
+  for (const worker::Gap& gap : measurement.gaps) {
+    if (gap.core != core.name) continue;
+    if (found) return std::nullopt;
+    found = gap.incidence;
+  }
+  return found && *found > square ? found : std::nullopt;
+}
+
+Result<model::MeasuredElement> core_from(const worker::Measurement& measurement, const worker::Part& part,
+                                         const model::GeometryReference& wanted) {
   if (!part.core) {
     return fault("unknown_part", fmt::format("the part {} of {} is a {}, expected a core",
                                              corefeed::quoted(part.name), wanted.file, part.kind));
   }
   model::MeasuredElement element;
   element.numbers.emplace_back("face_area", part.core->face_area);
+  if (const auto incidence = incidence_of(part, measurement))
+    element.numbers.emplace_back("incidence", *incidence);
   return element;
 }
 
@@ -203,7 +220,7 @@ Result<model::MeasuredElement> element_from(const worker::Measurement& measureme
     const Result<const worker::Part*> part = part_of(measurement, wanted);
     if (!part) return part.issues();
     if (element.numbers.kind->law == nullptr) return path_from(*part.value(), wanted);
-    if (!wanted.core.empty()) return core_from(*part.value(), wanted);
+    if (!wanted.core.empty()) return core_from(measurement, *part.value(), wanted);
     return opening_from(*part.value(), element);
   };
   Result<model::MeasuredElement> made = make();

@@ -140,6 +140,7 @@ TEST(OpeningSource, CoresAndGaps) {
   model::Element core = asking("core");
   core.geometry->core = "radiator";
   EXPECT_DOUBLE_EQ(numbers(core).at("face_area"), 0.15);
+  EXPECT_EQ(numbers(core).count("incidence"), 0u);
   core.geometry->core = "condenser";
   EXPECT_EQ(refused(core).code, "unknown_part");
   model::Element leak = asking("leak");
@@ -187,6 +188,24 @@ TEST(Curtain, ABodyInTheOpeningLeavesTheFreePartAlone) {
 }
 
 TEST(Curtain, NothingBeforeItIsNoCurtain) { EXPECT_FALSE(curtain_of({}, 0.02, 1.0)); }
+
+/// A core that stands aslant before its duct turns the air; two ducts leave open which angle that is.
+TEST(OpeningSource, ACoreTakesTheAngleOfTheDuctBeforeIt) {
+  worker::Measurement measurement = measured();
+  measurement.gaps.front().incidence = 0.35;
+  model::Element core = asking("core");
+  core.geometry->core = "radiator";
+  const auto number_of = [&](const char* key) {
+    const auto made = element_from(measurement, core);
+    EXPECT_TRUE(made.ok());
+    const std::map<std::string, double> found(made.value().numbers.begin(), made.value().numbers.end());
+    return found.contains(key) ? found.at(key) : -1.0;
+  };
+  EXPECT_EQ(number_of("incidence"), 0.35);
+  measurement.gaps.push_back(measurement.gaps.front());
+  EXPECT_EQ(number_of("incidence"), -1.0);
+  EXPECT_EQ(number_of("face_area"), 0.15);
+}
 
 }  // namespace
 }  // namespace corefeed::proposal

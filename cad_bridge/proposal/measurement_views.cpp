@@ -46,6 +46,23 @@ PlanePoint outermost(const std::vector<Curve>& outlines, const View& view, doubl
   return best;
 }
 
+/// Of the plane in which closed curves lie: their vector area (Newell's sum).
+Direction normal_of(const std::vector<Curve>& outlines) {
+  Direction sum{};
+  for (const Curve& curve : outlines) {
+    for (std::size_t i = 0; i < curve.size(); ++i) {
+      const Point& a = curve[i];
+      const Point& b = curve[(i + 1) % curve.size()];
+      for (std::size_t k = 0; k < 3; ++k) {
+        const std::size_t next = (k + 1) % 3;
+        const std::size_t last = (k + 2) % 3;
+        sum[k] += (a[next] - b[next]) * (a[last] + b[last]);
+      }
+    }
+  }
+  return sum;
+}
+
 struct Seen {
   double x = 0;
   double y = 0;
@@ -106,7 +123,12 @@ void add_path(Sheet& sheet, const worker::Path& path) {
     sheet.label(outermost(station.outlines, sheet.view(), -along.y, along.x), fmt::format("{}", i + 1),
                 "number", 0);
   }
+  if (path.narrowest.outlines.empty()) return;
   add_closed(sheet, path.narrowest.outlines, "narrow");
+  const Seen along = seen(normal_of(path.narrowest.outlines), sheet.view());
+  const double down = along.x < 0 ? -1.0 : 1.0;
+  const PlanePoint lowest = outermost(path.narrowest.outlines, sheet.view(), down * along.y, -down * along.x);
+  sheet.label(lowest, "narrowest", "name", 1);
 }
 
 std::string duct_view(const worker::Part& part, const View& view) {
@@ -145,23 +167,6 @@ double area_seen(const worker::Part& part, const View& view) {
   if (part.core) add_points(window, view, part.core->outlines);
   add_points(window, view, part.edges);
   return window.empty() ? 0 : window.width() * window.height();
-}
-
-/// Of the plane in which closed curves lie: their vector area (Newell's sum).
-Direction normal_of(const std::vector<Curve>& outlines) {
-  Direction sum{};
-  for (const Curve& curve : outlines) {
-    for (std::size_t i = 0; i < curve.size(); ++i) {
-      const Point& a = curve[i];
-      const Point& b = curve[(i + 1) % curve.size()];
-      for (std::size_t k = 0; k < 3; ++k) {
-        const std::size_t next = (k + 1) % 3;
-        const std::size_t last = (k + 2) % 3;
-        sum[k] += (a[next] - b[next]) * (a[last] + b[last]);
-      }
-    }
-  }
-  return sum;
 }
 
 View sheet_view(const Direction& normal) { return view_against(normal, ""); }

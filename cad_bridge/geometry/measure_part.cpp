@@ -4,8 +4,10 @@
 #include <TopExp.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <iterator>
+#include <limits>
 #include <set>
 #include <utility>
 
@@ -51,6 +53,27 @@ void check_direction(PartOutcome& outcome, const Passage& passage) {
                   corefeed::quoted(outcome.part.name), corefeed::quoted(from), corefeed::quoted(to))));
 }
 
+/// A rib, a flange or a weld between two sections is too short to be a piece; its loss stands in none of
+/// them.
+void check_narrowest(PartOutcome& outcome, const Path& path) {
+  constexpr double marked = 0.97;
+  double smallest = std::numeric_limits<double>::infinity();
+  for (const Piece& piece : path.pieces) {
+    for (const char* key : {"area", "inlet_area", "outlet_area"}) {
+      if (const auto found = piece.numbers.find(key); found != piece.numbers.end())
+        smallest = std::min(smallest, found->second);
+    }
+  }
+  if (!std::isfinite(smallest) || path.narrowest_area > marked * smallest) return;
+  outcome.warnings.push_back(geometry_warning(
+      "narrow_place",
+      fmt::format(
+          "{} narrows to {:.4g} cm2 at {:.4g} mm from {}, which no piece of the path accounts for (the "
+          "smallest has {:.4g} cm2); add its loss, for example as an orifice",
+          corefeed::quoted(outcome.part.name), path.narrowest_area * 1e4, path.narrowest_distance * 1e3,
+          corefeed::quoted(path.from), smallest * 1e4)));
+}
+
 void follow(PartOutcome& outcome, const Passage& passage, const PathOptions& options) {
   if (passage.openings.size() > 2) {
     BranchedPaths branched = trace_branches(passage, options);
@@ -63,6 +86,7 @@ void follow(PartOutcome& outcome, const Passage& passage, const PathOptions& opt
               corefeed::quoted(outcome.part.name), corefeed::quoted(passage.openings[branched.trunk].name))));
     }
     append(outcome.errors, std::move(branched.errors));
+    for (const Path& path : branched.paths) check_narrowest(outcome, path);
     std::vector<Path>& paths = outcome.part.paths;
     paths.insert(paths.end(), std::make_move_iterator(branched.paths.begin()),
                  std::make_move_iterator(branched.paths.end()));
@@ -71,6 +95,7 @@ void follow(PartOutcome& outcome, const Passage& passage, const PathOptions& opt
   check_direction(outcome, passage);
   Result<Path> path = trace_path(passage, 0, 1, options);
   if (path) {
+    check_narrowest(outcome, path.value());
     outcome.part.paths.push_back(std::move(path).value());
   } else {
     append(outcome.errors, path.issues());

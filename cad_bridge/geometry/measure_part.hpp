@@ -19,7 +19,7 @@ struct PartOutcome {
   std::vector<Passage> passages;  ///< with the openings of the part, in their order
   std::vector<View> views;        ///< of the cut-outs, in their order
   std::vector<Issue> errors;      ///< empty where all was measured
-  std::vector<Issue> warnings;    ///< direction_assumed, unit_plausibility, ends_ambiguous, ...
+  std::vector<Issue> warnings;    ///< direction_assumed, unit_plausibility, narrow_place, ends_ambiguous, ...
 };
 
 /// Checks the solid, finds its openings and follows its path. `ports` are the port bodies that lie on it.

@@ -9,8 +9,8 @@
 
 #include "corefeed/studies/study.hpp"
 
-// Runs of CFD over ride height and yaw, and points in a table. Expected values are the plane through the runs, in
-// closed form; nothing is taken from the program.
+// Runs of CFD over ride height and yaw, and points in a table. Expected values are the plane through the
+// runs, in closed form; nothing is taken from the program.
 namespace corefeed::model {
 namespace {
 
@@ -29,7 +29,8 @@ class SurfacePressureFile : public ::testing::Test {
     return path;
   }
 
-  /// cp = -0.3 - 2 (h - 40 mm)/m + 0.5 yaw/rad at two heights and three yaws; sigma 0.02 at 30 mm, 0.04 at 60 mm.
+  /// cp = -0.3 - 2 (h - 40 mm)/m + 0.5 yaw/rad at two heights and three yaws; sigma 0.02 at 30 mm, 0.04 at 60
+  /// mm.
   static std::string plane(const std::string& opening) {
     std::string rows;
     for (const double height : {30.0, 60.0}) {
@@ -168,8 +169,8 @@ TEST_F(SurfacePressureFile, FaultsAreNamedWithTheirPlace) {
     write("cp.csv", one.table);
     const auto made = read(one.sections);
     ASSERT_FALSE(made) << one.words;
-    EXPECT_NE(texts(made.issues()).find(one.words), std::string::npos)
-        << one.words << " in:\n" << texts(made.issues());
+    EXPECT_NE(texts(made.issues()).find(one.words), std::string::npos) << one.words << " in:\n"
+                                                                       << texts(made.issues());
   }
 }
 

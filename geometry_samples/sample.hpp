@@ -93,6 +93,7 @@ std::vector<Sample> free_form_samples();
 std::vector<Sample> curved_panel_samples();
 std::vector<Sample> guarded_samples();
 std::vector<Sample> vaned_samples();
+std::vector<Sample> front_end_samples();
 
 /// All of the above, in the order in which they are written.
 std::vector<Sample> all_samples();

@@ -30,6 +30,7 @@ Verb size_verb(CLI::App& app);
 Verb compare_verb(CLI::App& app);
 Verb lap_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);
+Verb propose_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);
 

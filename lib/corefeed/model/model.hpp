@@ -190,7 +190,7 @@ struct ReadOptions {
 /// is expected and the nearest known word. Codes: those of `read_document`, and unknown_key, missing_key,
 /// wrong_type, missing_unit, unknown_unit, wrong_dimension, out_of_bounds, unknown_name, unknown_node,
 /// unused_node, duplicate_name, bad_name, conflicting_keys, contradiction, no_outlet, no_inlet, no_opening,
-/// self_loop, undescribed_node, file_outside, unknown_variant, unknown_quantity, no_points.
+/// self_loop, undescribed_node, to_decide, file_outside, unknown_variant, unknown_quantity, no_points.
 Result<Model> read_model(const std::string& path, const ReadOptions& options = {});
 
 /// The same for text in memory; `label` stands for the file, `folder` for its folder.

@@ -54,7 +54,7 @@ bool apply_variant(Reader& reader, Document& document, const std::string& name) 
 void read_top(Reader& reader, Model& model) {
   const Spot root = reader.root();
   reader.refuse_unknown(root, {"corefeed", "title", "ambient", "reference", "air", "loops",
-                               "surface_pressure", "points", "requirements", "variants"});
+                               "surface_pressure", "points", "requirements", "to_decide", "variants"});
   const Spot version = reader.required(root, "corefeed", "the version of the model format, 1");
   if (version) {
     const auto number = reader.number(version, units::Quantity::number);
@@ -71,6 +71,25 @@ void read_top(Reader& reader, Model& model) {
   }
 }
 
+/// A proposed model is no model before its open questions are answered. True where there are any.
+bool refuse_undecided(Reader& reader) {
+  const Spot list = Reader::member(reader.root(), "to_decide");
+  if (!list || !reader.want(list, Value::Kind::array)) return false;
+  for (std::size_t i = 0; i < list.value->items.size(); ++i) {
+    const Spot one{&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))};
+    if (!reader.want(one, Value::Kind::object)) continue;
+    const auto text = [&](std::string_view key) {
+      const Spot spot = Reader::member(one, key);
+      return spot ? reader.text(spot).value_or("") : std::string();
+    };
+    reader.refuse_unknown(one, {"pointer", "what", "reason"});
+    reader.error(one.pointer, "to_decide",
+                 fmt::format("still to decide: {}: {} ({}); write it in and take this entry out",
+                             text("pointer"), text("what"), text("reason")));
+  }
+  return !list.value->items.empty();
+}
+
 Result<Model> read_parsed(Document document, const std::string& folder, const ReadOptions& options) {
   Model model;
   model.file = document.file;
@@ -83,6 +102,7 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   }
   model.document = std::move(document);
   Reader reader(model.document, folder, options.allow_roots);
+  if (refuse_undecided(reader)) return reader.issues;
   read_top(reader, model);
   read_ambient(reader, model);
   read_air(reader, model);

@@ -40,6 +40,18 @@ Value points_form() {
                       {"anyOf", make_array({list_of("", "point", true), table})}});
 }
 
+Value to_decide_form() {
+  const Value entry = closed_object("an open question",
+                                    {{"pointer", free_text("where the answer belongs")},
+                                     {"what", free_text("what is asked")},
+                                     {"reason", free_text("why the shapes do not tell it")}},
+                                    {});
+  return make_object(
+      {{"type", make_text("array")},
+       {"description", make_text("what a proposed model leaves open; it is read once this is empty")},
+       {"items", entry}});
+}
+
 Members top_keys() {
   const Value overrides = make_object({{"type", make_text("object")}});
   return {{"corefeed", make_object({{"description", make_text("version of the model format")},
@@ -52,6 +64,7 @@ Members top_keys() {
           {"surface_pressure", surface_pressure_form()},
           {"points", points_form()},
           {"requirements", list_of("what must hold", "requirement", false)},
+          {"to_decide", to_decide_form()},
           {"variants", make_object({{"type", make_text("object")},
                                     {"description", make_text("JSON merge patches on the model, by name")},
                                     {"patternProperties", make_object({{"^x-", make_boolean(true)}})},

@@ -1,15 +1,34 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 
 #include "cad_bridge/command/verbs.hpp"
 #include "corefeed/model/build.hpp"
+#include "corefeed/model/lock.hpp"
 
 namespace corefeed::command {
 namespace {
 
-Status run(const ModelOptions& options) {
+struct Options : ModelOptions {
+  bool lock = false;
+};
+
+/// Writes what the parts look like now beside the model.
+Status write_lock(const model::Model& model) {
+  const auto bound = [](const model::Element& element) { return !element.fingerprints.empty(); };
+  if (std::any_of(model.elements.begin(), model.elements.end(), bound))
+    return deliver({.format = "", .file = model::lock_path(model.file)}, model::lock_text(model));
+  Issue issue;
+  issue.code = "nothing_to_lock";
+  issue.status = Status::input;
+  issue.place.file = model.file;
+  issue.text = "no element takes numbers from CAD, so there is nothing to lock";
+  return report({issue});
+}
+
+Status run(const Options& options) {
   const Result<model::Model> model = load(options);
   if (!model) return report(model.issues());
   const model::Model& sound = model.value();
@@ -27,6 +46,10 @@ Status run(const ModelOptions& options) {
     }
   }
   report(warnings);
+  if (options.lock) {
+    const Status written = write_lock(sound);
+    if (written != Status::done) return written;
+  }
   return deliver(
       {}, fmt::format("{}: sound; {} elements, {} nodes described, {} loops, {} points, {} requirements\n",
                       sound.file, sound.elements.size(), sound.nodes.size(), sound.loops.size(),
@@ -38,8 +61,10 @@ Status run(const ModelOptions& options) {
 Verb validate_verb(CLI::App& app) {
   CLI::App* verb =
       app.add_subcommand("validate", "is the model sound? reads it, measures its CAD parts, solves nothing");
-  auto options = std::make_shared<ModelOptions>();
+  auto options = std::make_shared<Options>();
   add_model_options(*verb, *options);
+  verb->add_flag("--lock", options->lock,
+                 "write MODEL.lock.json: what the bound parts look like, so that later changes are told");
   return {verb, [options] { return run(*options); }};
 }
 

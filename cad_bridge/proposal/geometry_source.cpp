@@ -126,6 +126,11 @@ Result<const worker::Path*> path_of(const worker::Part& part, const model::Geome
                   names.empty() ? "none" : fmt::format("{}", fmt::join(names, ", "))));
 }
 
+model::Fingerprint print_of(const worker::Part& part, const worker::Opening& opening) {
+  return {fmt::format("{} of {}", opening.name, part.name), opening.area, opening.perimeter, opening.center,
+          opening.normal};
+}
+
 Result<model::MeasuredElement> path_from(const worker::Part& part, const model::GeometryReference& wanted) {
   const Result<const worker::Path*> path = path_of(part, wanted);
   if (!path) return path.issues();
@@ -136,6 +141,10 @@ Result<model::MeasuredElement> path_from(const worker::Part& part, const model::
     Result<model::Piece> piece = piece_from(*path.value(), measured);
     if (!piece) return piece.issues();
     element.pieces.push_back(std::move(piece).value());
+  }
+  for (const worker::Opening& opening : part.openings) {
+    if (opening.name == path.value()->from || opening.name == path.value()->to)
+      element.fingerprints.push_back(print_of(part, opening));
   }
   if (element.pieces.empty()) {
     return fault(
@@ -167,6 +176,8 @@ Result<model::MeasuredElement> core_from(const worker::Measurement& measurement,
   }
   model::MeasuredElement element;
   element.numbers.emplace_back("face_area", part.core->face_area);
+  element.fingerprints.push_back(
+      {"face of " + part.name, part.core->face_area, 0.0, part.core->center, part.core->normal});
   if (const auto incidence = incidence_of(part, measurement))
     element.numbers.emplace_back("incidence", *incidence);
   return element;
@@ -202,6 +213,8 @@ Result<model::MeasuredElement> gap_from(const worker::Measurement& measurement,
                                        corefeed::quoted(gap.duct), corefeed::quoted(gap.core)));
   }
   model::MeasuredElement element;
+  element.fingerprints.push_back(
+      {fmt::format("gap between {} and {}", gap.duct, gap.core), gap.gap_area, gap.rim_length, {}, {}});
   if (is_given(wanted, "depth")) {
     element.numbers = {{"gap", gap.gap_area / gap.rim_length}, {"length", gap.rim_length}};
   } else {

@@ -134,6 +134,20 @@ void add_blockers(Known& known, const std::vector<worker::Blocker>& blockers) {
   if (!known.value("blocker.open_share")) known.add("blocker.open_share", 1.0);
 }
 
+/// The hole itself, and the share of it that each body covers.
+template <class Hole>
+void add_prints(model::MeasuredElement& measured, const worker::Part& part, const Hole& hole, double area) {
+  measured.fingerprints.push_back(
+      {fmt::format("{} of {}", hole.name, part.name), area, hole.perimeter, hole.center, hole.normal});
+  for (const worker::Blocker& blocker : hole.blocked_by) {
+    measured.fingerprints.push_back({fmt::format("{} before {} of {}", blocker.part, hole.name, part.name),
+                                     blocker.share * area,
+                                     blocker.open_perimeter,
+                                     {},
+                                     {}});
+  }
+}
+
 }  // namespace
 
 Result<model::MeasuredElement> opening_from(const worker::Part& part, const model::Element& element) {
@@ -143,6 +157,7 @@ Result<model::MeasuredElement> opening_from(const worker::Part& part, const mode
     const Result<const worker::Opening*> opening = find_opening(part, *element.geometry);
     if (!opening) return opening.issues();
     known.add("area", opening.value()->area);
+    add_prints(measured, part, *opening.value(), opening.value()->area);
     add_blockers(known, opening.value()->blocked_by);
     return measured;
   }
@@ -156,6 +171,7 @@ Result<model::MeasuredElement> opening_from(const worker::Part& part, const mode
     known.add("blade_angle", cutout.louvre->blade_angle);
   }
   add_blockers(known, cutout.blocked_by);
+  add_prints(measured, part, cutout, cutout.projected_area);
   return measured;
 }
 

@@ -32,6 +32,7 @@ void take_measurement(Reader& reader, Element& element, MeasuredElement measured
     check_numbers(reader, element.pointer, piece.numbers);
     element.pieces.push_back(std::move(piece));
   }
+  element.fingerprints = std::move(measured.fingerprints);
   for (Issue issue : measured.warnings) {
     issue.place.pointer = element.pointer;
     reader.warnings.push_back(std::move(issue));

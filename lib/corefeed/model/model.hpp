@@ -53,6 +53,15 @@ struct GeometryReference {
   std::string to = {};
 };
 
+/// What a bound opening, cut-out, face or gap looks like, so that a change of the drawing is seen.
+struct Fingerprint {
+  std::string of;        ///< "cutout 1 of fender"
+  double area = 0;       ///< m2
+  double perimeter = 0;  ///< m; 0 where none is measured
+  std::array<double, 3> center{};
+  std::array<double, 3> normal{};
+};
+
 /// A law's numbers: of an element or of one piece of a duct path.
 struct Numbers {
   const losses::Kind* kind = nullptr;
@@ -84,7 +93,8 @@ struct Element {
   std::string whole;       ///< of a part: the element it is a part of
   std::string feeds;       ///< core of a diffuser or duct path
   std::optional<GeometryReference> geometry;
-  std::vector<Piece> pieces;  ///< of a duct path
+  std::vector<Fingerprint> fingerprints;  ///< of what is bound in CAD
+  std::vector<Piece> pieces;              ///< of a duct path
   std::string pointer;        ///< JSON pointer of the element
 };
 
@@ -174,6 +184,7 @@ struct Model {
 struct MeasuredElement {
   std::vector<Piece> pieces;                            ///< for a duct path
   std::vector<std::pair<std::string, double>> numbers;  ///< key and SI value
+  std::vector<Fingerprint> fingerprints;                ///< of what gave them
   std::vector<Issue> warnings;
 };
 

@@ -8,6 +8,7 @@
 #include <filesystem>
 
 #include "corefeed/model/build.hpp"
+#include "corefeed/model/lock.hpp"
 #include "corefeed/model/reader.hpp"
 
 namespace corefeed::model {
@@ -141,8 +142,15 @@ const Element* Model::find_element(std::string_view name) const {
 Result<Model> read_model(const std::string& path, const ReadOptions& options) {
   Result<Document> document = read_document(path);
   if (!document) return document.issues();
-  return read_parsed(std::move(document).value(), std::filesystem::path(path).parent_path().string(),
-                     options);
+  Result<Model> model =
+      read_parsed(std::move(document).value(), std::filesystem::path(path).parent_path().string(), options);
+  // A variant may be bound to other parts; the lock is the model's own.
+  if (!model || !options.variant.empty()) return model;
+  std::vector<Issue> changed = compare_lock(model.value());
+  const auto fails = [](const Issue& issue) { return issue.severity == Severity::error; };
+  if (std::any_of(changed.begin(), changed.end(), fails)) return changed;
+  for (Issue& issue : changed) model.value().warnings.push_back(std::move(issue));
+  return model;
 }
 
 Result<Model> parse_model(std::string_view text, const std::string& label, const std::string& folder,

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <set>
 #include <utility>
 
 #include "cad_bridge/geometry/blockers.hpp"
@@ -95,7 +96,6 @@ class Surveyor {
       append(measurement.warnings, outcome.warnings, Severity::warning);
       append(errors, outcome.errors, Severity::error);
       append(measurement.warnings, around.look_around(part, outcome), Severity::warning);
-      outcome.part.edges = edges_of(part);
       measurement.parts.push_back(std::move(outcome.part));
     }
     if (!any_whole) {
@@ -105,7 +105,38 @@ class Surveyor {
     append(measurement.warnings, errors, Severity::warning);
     for (const MeasuredPart& part : measurement.parts) add_gaps(part, measurement);
     measurement.bounding_box = bounding_box(all_shapes());
+    draw(chosen, measurement);
     return measurement;
+  }
+
+  /// Edges of what was measured and of what blocks it; the many other bodies of a car are in no picture.
+  void draw(const std::vector<Part>& chosen, Measurement& measurement) const {
+    std::size_t room = 200'000;  // points
+    const std::set<std::string> blockers = names_of_blockers(measurement);
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+      MeasuredPart& part = measurement.parts[i];
+      if (chosen[i].kind == PartKind::body && !blockers.contains(part.name)) continue;
+      std::vector<Curve> edges = edges_of(chosen[i]);
+      std::size_t points = 0;
+      for (const Curve& edge : edges) points += edge.size();
+      if (points > room) continue;
+      room -= points;
+      part.edges = std::move(edges);
+    }
+  }
+
+  static std::set<std::string> names_of_blockers(const Measurement& measurement) {
+    std::set<std::string> names;
+    const auto add = [&names](const auto& holes) {
+      for (const auto& hole : holes) {
+        for (const Blocker& blocker : hole.blocked_by) names.insert(blocker.part);
+      }
+    };
+    for (const MeasuredPart& part : measurement.parts) {
+      add(part.openings);
+      add(part.cutouts);
+    }
+    return names;
   }
 
   std::vector<Curve> edges_of(const Part& part) const {

@@ -208,7 +208,10 @@ std::string write_marks(const Measurement& measurement) {
 std::string write_drawing(const Measurement& measurement) {
   Json parts = Json::array();
   for (const MeasuredPart& part : measurement.parts) parts.push_back(drawing_of(part));
-  return Json{{"parts", std::move(parts)}}.dump();
+  std::string drawing = Json{{"parts", std::move(parts)}}.dump();
+  // The measurement comes first: a picture of ten thousand sections must not fill the reply.
+  constexpr std::size_t most_bytes = std::size_t{32} << 20;
+  return drawing.size() <= most_bytes ? drawing : "null";
 }
 
 }  // namespace corefeed::geometry

@@ -45,7 +45,8 @@ std::string write_marks(const Measurement& measurement);
 /// The curves to draw, in the order of the document's lists: {"parts": [{"edges", "openings": [{"outlines",
 /// "covered": [outlines of each blocker]}], "paths": [{"stations": [outlines of each], "narrowest":
 /// outlines}], "cutouts": as openings, "core": outlines}]}. A curve is a flat list of coordinates x, y, z, x,
-/// .. in whole micrometers; curves that are not finite are left out.
+/// .. in whole micrometers; curves that are not finite are left out, and all of them where they would fill
+/// more than 32 MB.
 std::string write_drawing(const Measurement& measurement);
 
 }  // namespace corefeed::geometry

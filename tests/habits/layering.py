@@ -34,7 +34,8 @@ PLACES = [
     (r"nlohmann/", "nlohmann_json",
      r"lib/corefeed/(model|reports)/.*\.cpp$|cad_bridge/.*\.cpp$|geometry_samples/|tests/"),
     (r"(unsupported/)?Eigen/", "Eigen",
-     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/|tests/"),
+     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/"
+     r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
     (r"CLI/", "CLI11", r"cad_bridge/command/|tests/"),
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),

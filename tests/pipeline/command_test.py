@@ -330,6 +330,89 @@ class WithCad(InFolder):
         self.assertEqual(status, 1)
         self.assertIn("nose_duct eats", out)
 
+    def fill_in(self, path):
+        """What the shapes of the front end do not tell."""
+        with open(path, encoding="utf-8") as file:
+            model = json.load(file)
+        elements = model["air"]["elements"]
+        model["ambient"] = {"temperature": "25 degC", "pressure": "98 kPa"}
+        elements["nose_duct_inlet"]["cp"] = 0.9
+        elements["radiator"]["air_loss"] = {"linear": "22 Pa s/m", "quadratic": "5.6 Pa s2/m2"}
+        elements["fender_vent"].update({"cp": -0.4, "discharge_coefficient": 0.65})
+        model["points"] = [{"name": "straight", "speed": "180 km/h"}]
+        model["requirements"] = [{"name": "radiator is fed", "quantity": "radiator.flow", "at_least": "1.6 kg/s"}]
+        model["variants"] = {"rail_moved": {"air": {"elements": {"fender_vent": {
+            "geometry": {"file": "front_end_rail_moved.step"}}}}}}
+        model["to_decide"] = []
+        with open(path, "w", encoding="utf-8") as file:
+            json.dump(model, file)
+
+    def test_an_assembly_becomes_a_model_that_answers(self):
+        for name in ("front_end.step", "front_end_rail_moved.step"):
+            shutil.copy(os.path.join(SAMPLES, name), self.folder)
+        model = self.path("front.corefeed")
+        status, out, message = run("propose", self.path("front_end.step"), "-o", model)
+        self.assertEqual(status, 0, message)
+        for made in ("nose_duct: duct_path nose_duct", "radiator: core radiator", "nose_duct: leak radiator_gap",
+                     "fender: vent fender_vent", "frame_rail (body): stands in the way at most; covers 40 %"):
+            self.assertIn(made, out)
+        status, out, message = run("check", model)
+        self.assertEqual((status, out), (3, ""))
+        self.assertIn("/to_decide/0: to_decide: still to decide: /air/elements/nose_duct_inlet/cp", message)
+        self.fill_in(model)
+        status, out, message = run("check", model)
+        self.assertEqual(status, 1, message)
+        # Is the core fed, how much leaks round it, what cures it.
+        self.assertIn("not met: radiator is fed", out)
+        self.assertRegex(out, r"[0-9.]+ % of the air passes by radiator through radiator_gap")
+        self.assertIn("fender_vent.area 10 % larger: radiator.flow +", out)
+        # What the rail costs: moved out of the vent by 10 mm, the core gets more.
+        status, out, message = run("compare", model, "--format", "json")
+        self.assertEqual(status, 0, message)
+        compared = json.loads(out)
+        flows = [one["points"][0]["elements"]["radiator"]["flow"]
+                 for one in (compared["baseline"], compared["variants"][0])]
+        self.assertGreater(flows[1], flows[0] * 1.002)
+
+    def test_a_lock_tells_what_has_been_redrawn(self):
+        for name in ("front_end.step", "front_end_rail_moved.step"):
+            shutil.copy(os.path.join(SAMPLES, name), self.folder)
+        model = self.path("front.corefeed")
+        self.assertEqual(run("propose", self.path("front_end.step"), "-o", model)[0], 0)
+        self.fill_in(model)
+        self.assertIn("there is no lock", run("check", model)[1].replace("\n  ", " "))
+        status, _, message = run("validate", "--lock", model)
+        self.assertEqual(status, 0, message)
+        self.assertNotIn("lock", run("check", model)[1])
+        shutil.copy(os.path.join(SAMPLES, "front_end_rail_moved.step"), self.path("front_end.step"))
+        status, out, _ = run("check", model, "--format", "json")
+        told = [one for one in json.loads(out)["points"][0]["warnings"] if one["code"] == "geometry_changed"]
+        self.assertEqual(len(told), 1, told)
+        self.assertRegex(told[0]["text"], "frame_rail before cutout 1 of fender .* area 20[0-9.]+ cm2 -> 18[0-9.]+ cm2")
+        with open(model + ".lock.json", "w", encoding="utf-8") as file:
+            file.write('{"corefeed_lock": 1, "elements": {"radiator": 5}}')
+        status, _, message = run("check", model)
+        self.assertEqual(status, 3)
+        self.assertIn("front.corefeed.lock.json:1: /elements/radiator: wrong_type", message)
+
+    def test_pressures_of_a_surface_become_a_table(self):
+        """A field that rises along x: the mean is its value in the middle of each opening."""
+        cloud = self.path("run.csv")
+        with open(cloud, "w", encoding="utf-8") as file:
+            file.write("x [mm],y [mm],z [mm],cp\n")
+            for i in range(-60, 61):
+                for j in range(-60, 61):
+                    file.write(f"{130 + 2.5 * i},{80 + 2.5 * j},0,{-0.3 + 0.001 * 2.5 * i}\n")
+        status, out, message = run("measure", os.path.join(SAMPLES, "vent_and_rail.step"), "--surface-pressure",
+                                   cloud + "@ride_height=40mm", "--call", "cutout 1=fender_vent")
+        self.assertEqual(status, 0, message)
+        lines = out.splitlines()
+        self.assertEqual(lines[0], "opening,ride_height [mm],cp,sigma")
+        name, height, cp, _ = lines[1].split(",")
+        self.assertEqual((name, height), ("fender_vent", "40"))
+        self.assertAlmostEqual(float(cp), -0.3, delta=0.005)
+        self.assertIn("no_points: cutout 2", message)
+
     def test_measure(self):
         status, out, _ = run("measure", os.path.join(SAMPLES, "nose_duct.step"), "--format", "json", "--sections", "7",
                              "--at", "0.1,0.9")

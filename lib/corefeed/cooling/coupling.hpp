@@ -60,6 +60,8 @@ class CoreStates {
   CoreStates(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops, int element,
              std::vector<int>& unknowns, std::vector<int>& parameters);
 
+  /// Whether the core's loop is a network.
+  bool cools_network() const { return passage_.has_value(); }
   template <class S>
   CoreHeat<S> heat(const S* x, const S* p) const;
   /// Leaving temperature as the unknown has it, K.
@@ -127,7 +129,10 @@ template <class S>
 CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
   losses::Input<S> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
-  if (passage_) return heat_of_network<S>(in, x, p);
+  // Tubes of a network are not evaluated for several points at once; see `cools_network`.
+  if constexpr (!is_packed<S>) {
+    if (passage_) return heat_of_network<S>(in, x, p);
+  }
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
   const S flow = share * losses::core::part<S>(in) * p[flow_];
   const S hot = held_ ? p[hot_] : x[hot_];

@@ -83,22 +83,34 @@ class ElementStates {
   bool paired_ = false;
 };
 
-/// Calls the law of a kind for either scalar.
+/// The air outside as equations of this scalar read it.
+template <class S>
+const losses::OutsideOf<S>& outside_of(const Network& network) {
+  if constexpr (is_packed<S>) {
+    return *network.outside_of_several;
+  } else {
+    return network.outside;
+  }
+}
+
+/// Calls the law of a kind for either scalar. The law for several operating points stands with the scalar.
 template <class S>
 void apply_law(const losses::Kind& kind, const losses::Input<S>& in, losses::Terms<S>& out) {
   if constexpr (std::is_same_v<S, double>) {
     kind.law->value(in, out);
-  } else {
+  } else if constexpr (std::is_same_v<S, Dual>) {
     kind.law->dual(in, out);
+  } else {
+    apply_packed_law(kind, in, out);
   }
 }
 
 template <class S>
 losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p) const {
   losses::Input<S> in;
-  in.outside = &network_->outside;
+  in.outside = &outside_of<S>(*network_);
   in.mass_flow = x[at.flow];
-  const S outside_temperature(network_->outside.total_temperature);
+  const S outside_temperature(in.outside->total_temperature);
   in.pressure_from = at.pressure_from == none ? S(0.0) : x[at.pressure_from];
   in.pressure_to = at.pressure_to == none ? S(0.0) : x[at.pressure_to];
   in.temperature_from = at.temperature_from == none ? outside_temperature : x[at.temperature_from];

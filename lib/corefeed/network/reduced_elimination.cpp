@@ -8,15 +8,24 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/network/multigrid.hpp"
+
 namespace corefeed::network {
 namespace {
 
 using Vector = Eigen::VectorXd;
 using Sparse = Eigen::SparseMatrix<double>;
 
-/// Relative size at which the corrections have done their work, and how many are tried.
+/// Relative size at which the corrections have done their work, what rounding may leave of it, and how many are
+/// tried.
 constexpr double corrected = 1e-13;
+constexpr double rounded_off = 1e-9;
 constexpr int most_corrections = 40;
+/// From so many nodes on multigrid is tried before a factorization: on a plane it is then as fast, in space the
+/// factors no longer fit.
+constexpr Eigen::Index first_multigrid = 20000;
+/// Steps after which the coefficients are taken to be too far apart for multigrid: a factorization costs less.
+constexpr int most_multigrid_steps = 60;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
@@ -71,6 +80,10 @@ struct ReducedElimination::Internals {
   Sparse symmetric;
   Eigen::SimplicialLDLT<Sparse> factors;
   bool analyzed = false;
+  Multigrid multigrid;
+  bool by_multigrid = false;      ///< whether the next solution is by it
+  bool multigrid_serves = true;  ///< until it takes too many steps
+  double accuracy = corrected;   ///< of the next solutions
   bool nodes_factored = false;
   // The whole matrix, where the nodes' equations do not serve.
   Placed whole;
@@ -87,10 +100,13 @@ struct ReducedElimination::Internals {
   void choose_pairs();
   void lay_out();
   bool factor_nodes();
+  bool factor_symmetric();
+  bool take_multigrid();
   void symmetrize();
   bool factor_whole();
-  Vector precondition(const Vector& b, bool transposed) const;
-  bool solve_nodes(const Vector& b, Vector& x, bool transposed) const;
+  bool solve_symmetric(const Vector& b, double share, Vector& x);
+  bool precondition(const Vector& b, double share, bool transposed, Vector& x);
+  bool solve_nodes(const Vector& b, Vector& x, bool transposed);
   void solve(std::span<double> b, bool transposed);
 };
 
@@ -185,15 +201,32 @@ bool ReducedElimination::Internals::factor_nodes() {
     first = right_end[p];
   }
   symmetrize();
+  by_multigrid = multigrid_serves && symmetric.rows() >= first_multigrid && take_multigrid();
+  return by_multigrid || factor_symmetric();
+}
+
+/// The symmetric part goes to multigrid.
+bool ReducedElimination::Internals::take_multigrid() {
+  const auto rows_of = static_cast<std::size_t>(symmetric.rows());
+  const auto numbers = static_cast<std::size_t>(symmetric.nonZeros());
+  multigrid_serves = multigrid.take({std::span(symmetric.outerIndexPtr(), rows_of + 1),
+                                     std::span(symmetric.innerIndexPtr(), numbers),
+                                     std::span(symmetric.valuePtr(), numbers)});
+  return multigrid_serves;
+}
+
+bool ReducedElimination::Internals::factor_symmetric() {
+  by_multigrid = false;
   if (!analyzed) factors.analyzePattern(symmetric);
   analyzed = true;
   factors.factorize(symmetric);
   return factors.info() == Eigen::Success && factors.vectorD().allFinite();
 }
 
-/// Half of the matrix and its transpose; given values are no part of it.
+/// Half of the matrix and its transpose, with the sign that makes it positive where losses rise with their flow;
+/// given values are no part of it.
 void ReducedElimination::Internals::symmetrize() {
-  symmetric = 0.5 * (Sparse(nodes.matrix.transpose()) + nodes.matrix);
+  symmetric = -0.5 * (Sparse(nodes.matrix.transpose()) + nodes.matrix);
   for (int column = 0; column < symmetric.outerSize(); ++column) {
     for (Sparse::InnerIterator it(symmetric, column); it; ++it) {
       const bool outside = given[at(static_cast<int>(it.row()))] || given[at(column)];
@@ -214,8 +247,22 @@ bool ReducedElimination::Internals::factor_whole() {
   return whole_factored;
 }
 
+/// By multigrid to this share of b, which gives way to a factorization where it takes too long; else exactly.
+bool ReducedElimination::Internals::solve_symmetric(const Vector& b, double share, Vector& x) {
+  if (by_multigrid) {
+    x.resize(b.size());
+    const auto count = static_cast<std::size_t>(b.size());
+    if (multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share, most_multigrid_steps) >= 0)
+      return true;
+    multigrid_serves = false;
+    if (!factor_symmetric()) return false;
+  }
+  x = factors.solve(b);
+  return true;
+}
+
 /// What the symmetric part makes of b; given values are exact.
-Vector ReducedElimination::Internals::precondition(const Vector& b, bool transposed) const {
+bool ReducedElimination::Internals::precondition(const Vector& b, double share, bool transposed, Vector& x) {
   Vector inner = b;
   Vector known = Vector::Zero(b.size());
   for (Eigen::Index k = 0; k < b.size(); ++k) {
@@ -227,28 +274,33 @@ Vector ReducedElimination::Internals::precondition(const Vector& b, bool transpo
   for (Eigen::Index k = 0; k < b.size(); ++k) {
     if (given[static_cast<std::size_t>(k)]) inner[k] = 0.0;
   }
-  Vector x = factors.solve(inner);
+  if (!solve_symmetric(inner, share, x)) return false;
+  x = -x;
   if (transposed) {
     const Vector carried = nodes.matrix.transpose() * x;
     for (Eigen::Index k = 0; k < b.size(); ++k) {
       if (given[static_cast<std::size_t>(k)]) known[k] = (b[k] - carried[k]) / nodes.matrix.coeff(k, k);
     }
   }
-  return x + known;
+  x += known;
+  return true;
 }
 
-bool ReducedElimination::Internals::solve_nodes(const Vector& b, Vector& x, bool transposed) const {
-  const double target = corrected * b.norm();
-  x = precondition(b, transposed);
+bool ReducedElimination::Internals::solve_nodes(const Vector& b, Vector& x, bool transposed) {
+  const double size_of_b = b.norm();
+  const double target = accuracy * size_of_b;
+  if (!precondition(b, 0.5 * accuracy, transposed, x)) return false;
   double last = HUGE_VAL;
   for (int i = 0; i < most_corrections; ++i) {
     const Vector rest = transposed ? Vector(b - nodes.matrix.transpose() * x) : Vector(b - nodes.matrix * x);
     const double left = rest.norm();
     if (left <= target) return true;
     // Rounding ends the progress of what is as good as solved.
-    if (!(left < 0.5 * last)) return left <= 1e4 * target;
+    if (!(left < 0.5 * last)) return left <= rounded_off * size_of_b;
     last = left;
-    x += precondition(rest, transposed);
+    Vector correction;
+    if (!precondition(rest, 0.5 * target / left, transposed, correction)) return false;
+    x += correction;
   }
   return false;
 }
@@ -304,6 +356,7 @@ bool ReducedElimination::factor(std::span<const double> values) {
   return internals_->nodes_factored || internals_->factor_whole();
 }
 
+void ReducedElimination::set_accuracy(double share) { internals_->accuracy = std::max(share, corrected); }
 void ReducedElimination::solve(std::span<double> b) { internals_->solve(b, false); }
 void ReducedElimination::solve_transposed(std::span<double> b) { internals_->solve(b, true); }
 

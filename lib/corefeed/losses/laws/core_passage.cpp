@@ -178,7 +178,7 @@ std::string contradiction(const Values& values) {
   if (!values.has(tubes)) return "";
   const double all = values.number[tubes];
   if (all != static_cast<int>(all)) return "tubes.number is not a whole number";
-  if (static_cast<int>(values.number[section]) != round && !values.has(height))
+  if (static_cast<int>(values.number[section]) != Section::round && !values.has(height))
     return "a flat tube needs tubes.height";
   if (n > 1.0 && !values.has(return_area)) return "tubes in several passes need return_area";
   if (n > all) return "there are more passes than tubes";

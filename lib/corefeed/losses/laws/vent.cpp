@@ -122,9 +122,9 @@ struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
     using std::sqrt;
-    const Surroundings& air = *in.outside;
-    const S skin = in[cp] * air.dynamic_head;
-    const S skin_head = larger<S>(S(air.total_pressure - skin), S(0.0));
+    const OutsideOf<S>& air = *in.outside;
+    const S skin = in[cp] * S(air.dynamic_head);
+    const S skin_head = larger<S>(S(S(air.total_pressure) - skin), S(0.0));
     const S rooted = 2.0 / air.density * skin_head + 1e-6;
     const S skin_velocity = sqrt(rooted);
     out.boundary = skin;

@@ -35,7 +35,7 @@ class PassageStates {
 
   template <class S>
   losses::Input<S> input(const S* x, const S* p) const {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     return states_.input<S>(x, p, neighbor);
   }
   const std::optional<TubeSide>& tubes() const { return tubes_; }
@@ -127,7 +127,7 @@ CoreHeat<S> CoreStates::heat_of_network(const losses::Input<S>& air, const S* x,
 
 template <class S>
 CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   // Tubes of a network are not evaluated for several points at once; see `cools_network`.
   if constexpr (!is_packed<S>) {
@@ -146,13 +146,13 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
 
 template <class S>
 S CoreStates::leaving(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   return air_.input<S>(x, p, neighbor).temperature_out;
 }
 
 template <class S>
 S CoreStates::carried(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
   const S heat = moving_flow<S>(in) * in.outside->air.heat_capacity * (in.temperature_out - arriving);

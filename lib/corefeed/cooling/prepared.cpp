@@ -8,6 +8,7 @@
 
 #include "corefeed/cooling/packed_kernels.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/batch.hpp"
 #include "corefeed/network/newton.hpp"
 #include "corefeed/network/solver.hpp"
@@ -55,7 +56,8 @@ struct Prepared::Internals {
 
   losses::Surroundings outside_at(double speed) const {
     const losses::Surroundings& now = network->outside;
-    losses::Surroundings then = losses::surroundings_of(now.air, now.pressure, now.temperature, speed, now.yaw);
+    losses::Surroundings then =
+        losses::surroundings_of(now.air, now.pressure, now.temperature, speed, now.yaw);
     then.engine_speed = now.engine_speed;
     return then;
   }
@@ -158,6 +160,11 @@ Prepared::Ended Prepared::solve() {
   in.has_solution = cold.converged();
   if (in.has_solution) in.find_pivots();
   return {cold.converged(), cold.residual, cold.iterations};
+}
+
+std::vector<double> Prepared::gradient(std::size_t output) {
+  // The solution has left its equations and their pivots here.
+  return network::Adjoint(*internals_->work, internals_->solved.x).gradient(internals_->outputs[output]);
 }
 
 void Prepared::solve_several(std::span<const std::size_t> inputs, std::span<const double> values,

@@ -6,8 +6,8 @@
 
 #include "corefeed/cooling/coupling.hpp"
 
-/// The equations of loops of fixed flow, which may be evaluated at several operating points at once. Private to
-/// the library's sources.
+/// The equations of loops of fixed flow, which may be evaluated at several operating points at once. Private
+/// to the library's sources.
 namespace corefeed::cooling {
 
 /// The core's leaving temperature is that of its effectiveness.
@@ -23,8 +23,9 @@ struct LeavingResidual {
   }
 };
 
-/// What the cores of a loop carry away less its heat load, or how far the loop is beyond the hottest temperature
-/// it may have, if that is more. `load` and `hot` are places among unknowns and parameters, by `held`.
+/// What the cores of a loop carry away less its heat load, or how far the loop is beyond the hottest
+/// temperature it may have, if that is more. `load` and `hot` are places among unknowns and parameters, by
+/// `held`.
 struct BalanceResidual {
   std::vector<CoreStates> cores;
   int load;

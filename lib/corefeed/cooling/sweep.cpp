@@ -12,8 +12,8 @@
 namespace corefeed::cooling {
 namespace {
 
-/// Points that follow each other in one place of a batch, and on one thread. Part of the result: what a point starts
-/// from depends on it.
+/// Points that follow each other in one place of a batch, and on one thread. Part of the result: what a point
+/// starts from depends on it.
 constexpr std::size_t run_length = 16;
 constexpr std::size_t block_size = Prepared::at_once * run_length;
 

@@ -57,10 +57,11 @@ struct Terms {
   S boundary;                             ///< total pressure outside an opening, Pa above ambient
   std::array<S, most_items> item;         ///< parts of pressure_loss, Pa, as named in `Kind::items`
   std::array<S, most_reported> reported;  ///< as named in `Kind::reported`
+  bool loss_alone;  ///< whether nobody asks for `reported`, which a law may then leave out
   /// A dual number that is not given a value holds whatever was in memory: all begin at zero.
-  Terms() : boundary(0.0) {
+  explicit Terms(bool loss = false) : boundary(0.0), loss_alone(loss) {
     item.fill(S(0.0));
-    reported.fill(S(0.0));
+    if (!loss_alone) reported.fill(S(0.0));
   }
   S pressure_loss() const {
     S sum = item[0];

@@ -4,6 +4,7 @@
 #include <xsimd/xsimd.hpp>
 
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstddef>
 
@@ -12,9 +13,10 @@
 #include "corefeed/losses/scalar.hpp"
 #include "corefeed/losses/surroundings.hpp"
 
-/// Scalars that hold the number of `lane_count` operating points each, for laws to be evaluated at all of them at
-/// once. Compiled once for each instruction set, in a namespace of its own, because what is compiled for one may
-/// not be linked into what runs on another. Private to the sources that `packed.cpp.in` brings together.
+/// Scalars that hold the number of `lane_count` operating points each, for laws to be evaluated at all of
+/// them at once. Compiled once for each instruction set, in a namespace of its own, because what is compiled
+/// for one may not be linked into what runs on another. Private to the sources that `packed.cpp.in` brings
+/// together.
 namespace corefeed::COREFEED_PACK_NAMESPACE {
 
 using Register = xsimd::batch<double, COREFEED_PACK_ARCH>;
@@ -87,13 +89,20 @@ inline PackMask operator>=(const Pack& a, const Pack& b) {
 }
 inline Pack choose(const PackMask& mask, const Pack& a, const Pack& b) {
   Pack result;
-  for (std::size_t r = 0; r < registers; ++r) result.part[r] = xsimd::select(mask.part[r], a.part[r], b.part[r]);
+  for (std::size_t r = 0; r < registers; ++r)
+    result.part[r] = xsimd::select(mask.part[r], a.part[r], b.part[r]);
   return result;
 }
 inline bool all_of(const PackMask& mask) {
   bool all = true;
   for (const RegisterMask& one : mask.part) all = all && xsimd::all(one);
   return all;
+}
+
+inline bool none_of(const PackMask& mask) {
+  bool none = true;
+  for (const RegisterMask& one : mask.part) none = none && xsimd::none(one);
+  return none;
 }
 
 // Out of line: each is long, and there are many calls.
@@ -106,8 +115,9 @@ inline bool all_of(const PackMask& mask) {
 [[gnu::noinline]] inline Pack tanh(const Pack& a) {
   return each(a, [](const Register& x) { return xsimd::tanh(x); });
 }
-/// A function of doubles: once where all lanes hold the same, as angles do, else lane by lane. Also what keeps
-/// xsimd's reduction of angles away, which is not named after the instruction set that it is compiled for.
+/// A function of doubles: once where all lanes hold the same, as angles do, else lane by lane. Also what
+/// keeps xsimd's reduction of angles away, which is not named after the instruction set that it is compiled
+/// for.
 template <class Function>
 Pack of_doubles(const Pack& a, const Function& function) {
   losses::Lanes lanes;
@@ -141,53 +151,77 @@ inline Pack sqrt(const Pack& a) {
 /// The number of the first lane, where all lanes are known to hold the same.
 inline double common_value(const Pack& a) { return a.part[0].get(0); }
 
-/// A dual number of this many derivatives, a pack each. The operators stand out of line because a law has
-/// hundreds of them and each is a loop.
+/// A dual number of up to this many derivatives, a pack each. Most numbers of a law depend on few of the
+/// states and many on none: `active` says on which (bit i for slope i), and the others' slopes are neither
+/// kept nor computed. The operators stand out of line because a law has hundreds of them and each is a loop.
 template <std::size_t width>
 struct DualPack {
   Pack value;
   std::array<Pack, width> slope;
+  unsigned active;
 
   DualPack() = default;
-  DualPack(double all) : DualPack(Pack(all)) {}
-  explicit DualPack(const Pack& lanes) : value(lanes) {
-    for (Pack& one : slope) one = Pack(0.0);
+  DualPack(double all) : value(all), active(0) {}
+  explicit DualPack(const Pack& lanes) : value(lanes), active(0) {}
+  explicit DualPack(const losses::Lanes& lanes) : value(lanes), active(0) {}
+  DualPack(const DualPack& other) : value(other.value), active(other.active) { copy_slopes(other); }
+  DualPack& operator=(const DualPack& other) {
+    value = other.value;
+    active = other.active;
+    copy_slopes(other);
+    return *this;
   }
-  explicit DualPack(const losses::Lanes& lanes) : DualPack(Pack(lanes)) {}
+  ~DualPack() = default;
 
+  /// Calls the function with the place of each bit.
+  template <class Function>
+  static void for_each(unsigned bits, const Function& function) {
+    for (; bits != 0; bits &= bits - 1) function(static_cast<std::size_t>(std::countr_zero(bits)));
+  }
+  void copy_slopes(const DualPack& other) {
+    for_each(active, [&](std::size_t i) { slope[i] = other.slope[i]; });
+  }
   /// f(a) with its slope by a.
   static DualPack chain(const DualPack& a, const Pack& value, const Pack& slope) {
-    DualPack result;
-    result.value = value;
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = slope * a.slope[i];
+    DualPack result(value);
+    result.active = a.active;
+    for_each(a.active, [&](std::size_t i) { result.slope[i] = slope * a.slope[i]; });
     return result;
   }
   /// f(a, b) with its slopes by both.
   static DualPack chain(const DualPack& a, const DualPack& b, const Pack& value, const Pack& by_a,
                         const Pack& by_b) {
-    DualPack result;
-    result.value = value;
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = by_a * a.slope[i] + by_b * b.slope[i];
+    return merge(
+        a, b, value, [&](const Pack& one, const Pack& other) { return by_a * one + by_b * other; },
+        [&](const Pack& one) { return by_a * one; }, [&](const Pack& other) { return by_b * other; });
+  }
+  /// The slopes are what the functions make of those of both, of a alone and of b alone.
+  template <class Both, class First, class Second>
+  static DualPack merge(const DualPack& a, const DualPack& b, const Pack& value, const Both& both,
+                        const First& first, const Second& second) {
+    DualPack result(value);
+    result.active = a.active | b.active;
+    for_each(a.active & b.active, [&](std::size_t i) { result.slope[i] = both(a.slope[i], b.slope[i]); });
+    for_each(a.active & ~b.active, [&](std::size_t i) { result.slope[i] = first(a.slope[i]); });
+    for_each(b.active & ~a.active, [&](std::size_t i) { result.slope[i] = second(b.slope[i]); });
     return result;
   }
 
   [[gnu::noinline]] friend DualPack operator-(const DualPack& a) {
-    DualPack result;
-    result.value = -a.value;
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = -a.slope[i];
+    DualPack result(-a.value);
+    result.active = a.active;
+    for_each(a.active, [&](std::size_t i) { result.slope[i] = -a.slope[i]; });
     return result;
   }
   [[gnu::noinline]] friend DualPack operator+(const DualPack& a, const DualPack& b) {
-    DualPack result;
-    result.value = a.value + b.value;
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = a.slope[i] + b.slope[i];
-    return result;
+    const auto same = [](const Pack& one) { return one; };
+    return merge(
+        a, b, a.value + b.value, [](const Pack& one, const Pack& other) { return one + other; }, same, same);
   }
   [[gnu::noinline]] friend DualPack operator-(const DualPack& a, const DualPack& b) {
-    DualPack result;
-    result.value = a.value - b.value;
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = a.slope[i] - b.slope[i];
-    return result;
+    return merge(
+        a, b, a.value - b.value, [](const Pack& one, const Pack& other) { return one - other; },
+        [](const Pack& one) { return one; }, [](const Pack& other) { return -other; });
   }
   [[gnu::noinline]] friend DualPack operator*(const DualPack& a, const DualPack& b) {
     return chain(a, b, a.value * b.value, b.value, a.value);
@@ -224,16 +258,20 @@ struct DualPack {
   DualPack& operator-=(const DualPack& b) { return *this = *this - b; }
 
   [[gnu::noinline]] friend DualPack choose(const PackMask& mask, const DualPack& a, const DualPack& b) {
-    DualPack result;
-    result.value = choose(mask, a.value, b.value);
-    for (std::size_t i = 0; i < width; ++i) result.slope[i] = choose(mask, a.slope[i], b.slope[i]);
-    return result;
+    const Pack zero(0.0);
+    return merge(
+        a, b, choose(mask, a.value, b.value),
+        [&](const Pack& one, const Pack& other) { return choose(mask, one, other); },
+        [&](const Pack& one) { return choose(mask, one, zero); },
+        [&](const Pack& other) { return choose(mask, zero, other); });
   }
   [[gnu::noinline]] friend DualPack exp(const DualPack& a) {
     const Pack value = exp(a.value);
     return chain(a, value, value);
   }
-  [[gnu::noinline]] friend DualPack log(const DualPack& a) { return chain(a, log(a.value), Pack(1.0) / a.value); }
+  [[gnu::noinline]] friend DualPack log(const DualPack& a) {
+    return chain(a, log(a.value), Pack(1.0) / a.value);
+  }
   [[gnu::noinline]] friend DualPack sqrt(const DualPack& a) {
     const Pack value = sqrt(a.value);
     return chain(a, value, Pack(0.5) / value);
@@ -264,9 +302,11 @@ const Pack& value_of(const DualPack<width>& x) {
   return x.value;
 }
 
-/// Both functions are called: different lanes may want different ones.
+/// Both functions are called where different lanes want different ones.
 template <class S, class First, class Second>
 S choose_result(const PackMask& mask, const First& a, const Second& b) {
+  if (all_of(mask)) return a();
+  if (none_of(mask)) return b();
   return choose(mask, S(a()), S(b()));
 }
 
@@ -276,7 +316,8 @@ using Wide = DualPack<pack_width>;
 
 /// Whether the term `added` after the n-th no longer counts in a series at any lane.
 template <std::size_t width>
-bool is_settled(int n, const DualPack<width>& other, const DualPack<width>& added, const DualPack<width>& sum) {
+bool is_settled(int n, const DualPack<width>& other, const DualPack<width>& added,
+                const DualPack<width>& sum) {
   const Pack size = choose(added.value >= Pack(0.0), added.value, -added.value);
   return all_of(Pack(n) > other.value) && all_of(Pack(1e-16) * sum.value > size);
 }
@@ -290,12 +331,14 @@ DualPack<width> of_doubles(const DualPack<width>& x, const Value& value, const S
 template <std::size_t width>
 [[gnu::noinline]] DualPack<width> curve_at(const losses::Curve& curve, const DualPack<width>& x) {
   return of_doubles(
-      x, [&curve](double one) { return curve.value(one); }, [&curve](double one) { return curve.slope(one); });
+      x, [&curve](double one) { return curve.value(one); },
+      [&curve](double one) { return curve.slope(one); });
 }
 
 /// As for single numbers in pump.hpp.
 template <std::size_t width>
-[[gnu::noinline]] DualPack<width> vapor_pressure(const fluids::Liquid& liquid, const DualPack<width>& temperature) {
+[[gnu::noinline]] DualPack<width> vapor_pressure(const fluids::Liquid& liquid,
+                                                 const DualPack<width>& temperature) {
   if (liquid.kind() == fluids::Liquid::Kind::constant) return DualPack<width>(0.0);
   return of_doubles(
       temperature, [&liquid](double one) { return liquid.vapor_pressure(one); },

@@ -129,8 +129,8 @@ Equation mass_equation(const Assembly& assembly, const Node& node, const std::ve
     unknowns.push_back(assembly.places.flow[at(one.element)]);
     signs.push_back(one.sign);
   }
-  return {node.name, make_function(std::move(unknowns), {}, MassResidual{std::move(signs)}), assembly.scales.flow_of(node.liquid),
-          Block::flow};
+  return {node.name, make_function(std::move(unknowns), {}, MassResidual{std::move(signs)}),
+          assembly.scales.flow_of(node.liquid), Block::flow};
 }
 
 /// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
@@ -162,7 +162,8 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   EnergyResidual residual{streams_of(assembly, incidence, unknowns), assembly.network};
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, std::move(residual)), 30.0 * assembly.scales.flow, Block::heat};
+  return {name, make_function(std::move(unknowns), {}, std::move(residual)), 30.0 * assembly.scales.flow,
+          Block::heat};
 }
 
 /// The same for a liquid, whose heat capacity changes with its temperature: enthalpies, and the heat that
@@ -197,7 +198,7 @@ Equation unheated_equation(const Assembly& assembly, int e) {
   const std::size_t own =
       element.from == none ? losses::find_key(*element.kind, "temperature") : losses::npos;
   auto residual = [states, own]<class S>(const S* x, const S* p) {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     const losses::Input<S> in = states.input<S>(x, p, neighbor);
     const bool brings = own != losses::npos && in.has(own);
     const S before = brings ? in[own] : in.temperature_from;

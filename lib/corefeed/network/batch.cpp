@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 #include <limits>
 #include <new>
 
@@ -32,7 +31,8 @@ Lanes all_alike(double value) {
 
 void Batch::FreeBytes::operator()(std::byte* bytes) const { ::operator delete[](bytes, alignment); }
 
-std::optional<Batch> Batch::make(const Assembly& assembly, const Workspace& work, const PackedKernels& kernels) {
+std::optional<Batch> Batch::make(const Assembly& assembly, const Workspace& work,
+                                 const PackedKernels& kernels) {
   if (!work.elimination() || !knows_laws(*assembly.network, kernels)) return std::nullopt;
   std::vector<Row> rows;
   for (const int index : work.equations()) {
@@ -62,9 +62,7 @@ Batch::Batch(const Workspace& work, const PackedKernels& kernels, std::vector<Ro
   }
   const auto room = [&kernels](std::size_t count) {
     const std::size_t bytes = std::max<std::size_t>(count, 1) * kernels.dual_size;
-    Bytes place(static_cast<std::byte*>(::operator new[](bytes, alignment)));
-    std::memset(place.get(), 0, bytes);
-    return place;
+    return Bytes(static_cast<std::byte*>(::operator new[](bytes, alignment)));
   };
   local_state_ = room(unknowns);
   local_numbers_ = room(parameters);
@@ -99,15 +97,23 @@ void Batch::linearize() {
     do {
       const std::size_t count = std::min(kernels_->width, active.size() - first);
       for (std::size_t i = 0; i < count; ++i) seeds[i] = active[first + i].position;
-      rows_[row].evaluate({rows_[row].callable, residual.unknowns, residual.parameters, state_.data(),
-                           numbers_.data(), {seeds.data(), count}, local_state_.get(), local_numbers_.get(), &value,
+      rows_[row].evaluate({rows_[row].callable,
+                           residual.unknowns,
+                           residual.parameters,
+                           state_.data(),
+                           numbers_.data(),
+                           {seeds.data(), count},
+                           local_state_.get(),
+                           local_numbers_.get(),
+                           &value,
                            slopes.data()});
       for (std::size_t i = 0; i < count; ++i) {
         const Workspace::Active& one = active[first + i];
         const auto column = at(work_->unknowns()[at(one.column)]);
         const double factor = work_->system().unknowns()[column].scale / scale;
         Lanes& number = number_[at(one.slot)];
-        for (std::size_t lane = 0; lane < lane_count; ++lane) number.lane[lane] += slopes[i].lane[lane] * factor;
+        for (std::size_t lane = 0; lane < lane_count; ++lane)
+          number.lane[lane] += slopes[i].lane[lane] * factor;
       }
       first += count;
     } while (first < active.size());
@@ -129,8 +135,8 @@ void Batch::measure(Lanes& largest, Lanes& norm) const {
   for (std::size_t lane = 0; lane < lane_count; ++lane) norm.lane[lane] = std::sqrt(norm.lane[lane]);
 }
 
-/// Newton's step for the points that move, which ends here for those whose pivots do not serve; the others are
-/// left where they are.
+/// Newton's step for the points that move, which ends here for those whose pivots do not serve; the others
+/// are left where they are.
 void Batch::step(LaneFlags& moving) {
   Lanes multiplier;
   kernels_->eliminate(*program_, number_.data(), multiplier);

@@ -13,8 +13,8 @@
 #include "corefeed/network/solver.hpp"
 #include "corefeed/network/workspace.hpp"
 
-/// One network at several operating points, solved at once: the same equations, scales and tolerance as alone.
-/// Private to the library's sources.
+/// One network at several operating points, solved at once: the same equations, scales and tolerance as
+/// alone. Private to the library's sources.
 namespace corefeed::network {
 
 /// One truth value an operating point.
@@ -22,9 +22,10 @@ using LaneFlags = std::array<bool, lane_count>;
 
 class Batch {
  public:
-  /// Nothing where an equation is known for single points only, or the network is large. `work` holds the system's
-  /// equations and has factored them near the points; it has to live as long, with the system.
-  static std::optional<Batch> make(const Assembly& assembly, const Workspace& work, const PackedKernels& kernels);
+  /// Nothing where an equation is known for single points only, or the network is large. `work` holds the
+  /// system's equations and has factored them near the points; it has to live as long, with the system.
+  static std::optional<Batch> make(const Assembly& assembly, const Workspace& work,
+                                   const PackedKernels& kernels);
 
   /// All numbers, the same for all points; they are those of the system when the batch is made.
   void set_parameters(std::span<const double> values);
@@ -33,9 +34,10 @@ class Batch {
   void set_state(std::size_t lane, std::span<const double> x);
   void get_state(std::size_t lane, std::span<double> x) const;
 
-  /// Newton's method with whole steps from the states that are set; which of the points have converged. A point
-  /// that would need shorter steps counts as not converged: the solver for single points is for those. What
-  /// becomes of a point does not depend on the others. The surroundings are the network's `outside_of_several`.
+  /// Newton's method with whole steps from the states that are set; which of the points have converged. A
+  /// point that would need shorter steps counts as not converged: the solver for single points is for those.
+  /// What becomes of a point does not depend on the others. The surroundings are the network's
+  /// `outside_of_several`.
   LaneFlags solve(const SolveOptions& options);
 
  private:

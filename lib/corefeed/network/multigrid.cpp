@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/network/multigrid.hpp"
 
-#include <Eigen/Cholesky>
-#include <Eigen/Core>
+#include <Eigen/SparseCholesky>
+#include <Eigen/SparseCore>
 
 #include <algorithm>
 #include <cmath>
@@ -34,19 +34,21 @@ void add(double factor, std::span<const double> a, std::span<double> b) {
 
 /// One matrix of the hierarchy, what its rows are gathered to, and room to solve with it.
 struct Multigrid::Level {
-  std::vector<int> own_begin, own_column;
-  std::vector<double> own_value;
-  SymmetricRows matrix;
-  std::vector<double> inverse_diagonal;
+  /// Off the diagonal; each row has what stands left of the diagonal first.
+  std::vector<int> begin, middle, column;
+  std::vector<double> value;
+  std::vector<double> diagonal, inverse_diagonal;
   std::vector<int> aggregate;  ///< by row: row of the next level
-  std::vector<double> rest, smoothed, carried;
+  std::vector<double> rest;
   // Of the steps on this level, as seen from the one above.
   std::vector<double> right, answer, first, image, second, second_image;
 
-  int size() const { return static_cast<int>(matrix.begin.size()) - 1; }
+  int size() const { return static_cast<int>(diagonal.size()); }
+  void add_row(int row, std::span<const int> columns, std::span<const double> values);
   void prepare();
+  double row_sum(int from, int to, std::span<const double> x) const;
   void multiply(std::span<const double> x, std::span<double> y) const;
-  void sweep_forward(std::span<const double> b, std::span<double> x) const;
+  void sweep_forward(std::span<const double> b, std::span<double> x, std::span<double> left) const;
   void sweep_back(std::span<const double> b, std::span<double> x) const;
   std::vector<int> pair_up(int& pairs) const;
   Level gathered(const std::vector<int>& to, int count) const;
@@ -54,8 +56,8 @@ struct Multigrid::Level {
 
 struct Multigrid::Internals {
   std::vector<Level> levels;
-  Eigen::LLT<Eigen::MatrixXd> last;
-  std::vector<double> rest, direction, image, preconditioned, old_rest;
+  Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>> last;
+  std::vector<double> rest, direction, image, preconditioned;
 
   bool build(const SymmetricRows& matrix);
   bool factor_last();
@@ -63,76 +65,89 @@ struct Multigrid::Internals {
   void visit(std::size_t l);
 };
 
-void Multigrid::Level::prepare() {
-  const std::size_t count = at(size());
-  inverse_diagonal.resize(count);
-  for (std::size_t i = 0; i < count; ++i) {
-    double diagonal = 0.0;
-    for (int k = matrix.begin[i]; k < matrix.begin[i + 1]; ++k) {
-      if (at(matrix.column[at(k)]) == i) diagonal += matrix.value[at(k)];
+/// Rows are added in their order.
+void Multigrid::Level::add_row(int row, std::span<const int> columns, std::span<const double> values) {
+  if (begin.empty()) begin.push_back(0);
+  double own = 0.0;
+  for (const bool left : {true, false}) {
+    if (!left) middle.push_back(static_cast<int>(column.size()));
+    for (std::size_t k = 0; k < columns.size(); ++k) {
+      if (columns[k] == row && left) own += values[k];
+      if (columns[k] == row || (columns[k] < row) != left) continue;
+      column.push_back(columns[k]);
+      value.push_back(values[k]);
     }
-    inverse_diagonal[i] = 1.0 / diagonal;
   }
-  for (auto* room : {&rest, &smoothed, &carried, &right, &answer, &first, &image, &second, &second_image}) {
-    room->resize(count);
-  }
+  begin.push_back(static_cast<int>(column.size()));
+  diagonal.push_back(own);
+}
+
+void Multigrid::Level::prepare() {
+  inverse_diagonal.resize(diagonal.size());
+  std::transform(diagonal.begin(), diagonal.end(), inverse_diagonal.begin(),
+                 [](double one) { return 1.0 / one; });
+  for (auto* room : {&rest, &right, &answer, &first, &image, &second, &second_image})
+    room->resize(diagonal.size());
+}
+
+double Multigrid::Level::row_sum(int from, int to, std::span<const double> x) const {
+  double sum = 0.0;
+  for (int k = from; k < to; ++k) sum += value[at(k)] * x[at(column[at(k)])];
+  return sum;
 }
 
 void Multigrid::Level::multiply(std::span<const double> x, std::span<double> y) const {
-  const int* const columns = matrix.column.data();
-  const double* const values = matrix.value.data();
-  for (std::size_t i = 0; i < at(size()); ++i) {
-    double sum = 0.0;
-    for (int k = matrix.begin[i]; k < matrix.begin[i + 1]; ++k) sum += values[k] * x[at(columns[k])];
-    y[i] = sum;
+  for (std::size_t i = 0; i < diagonal.size(); ++i) {
+    y[i] = diagonal[i] * x[i] + row_sum(begin[i], begin[i + 1], x);
   }
 }
 
-/// Gauss-Seidel from zero.
-void Multigrid::Level::sweep_forward(std::span<const double> b, std::span<double> x) const {
-  const int* const columns = matrix.column.data();
-  const double* const values = matrix.value.data();
-  for (std::size_t i = 0; i < at(size()); ++i) {
-    double sum = b[i];
-    for (int k = matrix.begin[i]; k < matrix.begin[i + 1]; ++k) {
-      if (columns[k] < static_cast<int>(i)) sum -= values[k] * x[at(columns[k])];
-    }
-    x[i] = sum * inverse_diagonal[i];
+/// Gauss-Seidel from zero, and what it leaves of b.
+void Multigrid::Level::sweep_forward(std::span<const double> b, std::span<double> x,
+                                     std::span<double> left) const {
+  for (std::size_t i = 0; i < diagonal.size(); ++i) {
+    x[i] = (b[i] - row_sum(begin[i], middle[i], x)) * inverse_diagonal[i];
   }
+  for (std::size_t i = 0; i < diagonal.size(); ++i) left[i] = -row_sum(middle[i], begin[i + 1], x);
 }
 
 /// Gauss-Seidel from x, from the last row to the first.
 void Multigrid::Level::sweep_back(std::span<const double> b, std::span<double> x) const {
-  const int* const columns = matrix.column.data();
-  const double* const values = matrix.value.data();
-  for (std::size_t i = at(size()); i-- > 0;) {
-    double sum = b[i];
-    for (int k = matrix.begin[i]; k < matrix.begin[i + 1]; ++k) sum -= values[k] * x[at(columns[k])];
-    x[i] += sum * inverse_diagonal[i];
+  for (std::size_t i = diagonal.size(); i-- > 0;) {
+    x[i] = (b[i] - row_sum(begin[i], begin[i + 1], x)) * inverse_diagonal[i];
   }
 }
 
-/// Each row with the free neighbor that it hangs together with most: by row the pair's number.
+/// Each row with the free neighbor that it hangs together with most; where all that it hangs to are taken,
+/// with the pair of the nearest: by row the pair's number.
 std::vector<int> Multigrid::Level::pair_up(int& pairs) const {
   std::vector<int> pair(at(size()), -1);
   pairs = 0;
   for (int i = 0; i < size(); ++i) {
     if (pair[at(i)] >= 0) continue;
     int partner = -1;
+    int nearest = -1;
+    double strongest_free = 0.0;
     double strongest = 0.0;
-    double least = 0.0;
-    for (int k = matrix.begin[at(i)]; k < matrix.begin[at(i) + 1]; ++k) {
-      const int j = matrix.column[at(k)];
-      const double strength = -matrix.value[at(k)];
-      if (j == i) continue;
-      least = std::max(least, 0.25 * strength);
-      if (pair[at(j)] >= 0 || strength <= strongest) continue;
-      strongest = strength;
-      partner = j;
+    for (int k = begin[at(i)]; k < begin[at(i) + 1]; ++k) {
+      const int j = column[at(k)];
+      const double strength = -value[at(k)];
+      if (strength > strongest) {
+        strongest = strength;
+        nearest = j;
+      }
+      if (pair[at(j)] < 0 && strength > strongest_free) {
+        strongest_free = strength;
+        partner = j;
+      }
     }
-    pair[at(i)] = pairs;
-    if (partner >= 0 && strongest >= least) pair[at(partner)] = pairs;
-    ++pairs;
+    if (partner >= 0 && strongest_free >= 0.25 * strongest) {
+      pair[at(i)] = pair[at(partner)] = pairs++;
+    } else if (nearest >= 0 && pair[at(nearest)] >= 0) {
+      pair[at(i)] = pair[at(nearest)];
+    } else {
+      pair[at(i)] = pairs++;
+    }
   }
   return pair;
 }
@@ -145,36 +160,40 @@ Multigrid::Level Multigrid::Level::gathered(const std::vector<int>& to, int coun
   std::vector<int> next(member_begin.begin(), member_begin.end() - 1);
   for (int i = 0; i < size(); ++i) members[at(next[at(to[at(i)])]++)] = i;
   Level level;
-  level.own_begin.reserve(at(count) + 1);
-  level.own_begin.push_back(0);
-  level.own_column.reserve(matrix.column.size() / 2);
-  level.own_value.reserve(matrix.column.size() / 2);
-  std::vector<int> place(at(count), -1);
+  std::vector<int> columns, place(at(count), -1);
+  std::vector<double> values;
+  const auto add_to = [&](int wanted, double number) {
+    int& slot = place[at(wanted)];
+    if (slot < 0) {
+      slot = static_cast<int>(columns.size());
+      columns.push_back(wanted);
+      values.push_back(0.0);
+    }
+    values[at(slot)] += number;
+  };
   for (int c = 0; c < count; ++c) {
-    const int begun = level.own_begin.back();
     for (int m = member_begin[at(c)]; m < member_begin[at(c) + 1]; ++m) {
       const std::size_t i = at(members[at(m)]);
-      for (int k = matrix.begin[i]; k < matrix.begin[i + 1]; ++k) {
-        const int column = to[at(matrix.column[at(k)])];
-        int& slot = place[at(column)];
-        if (slot < begun) {
-          slot = static_cast<int>(level.own_column.size());
-          level.own_column.push_back(column);
-          level.own_value.push_back(0.0);
-        }
-        level.own_value[at(slot)] += matrix.value[at(k)];
-      }
+      add_to(c, diagonal[i]);
+      for (int k = begin[i]; k < begin[i + 1]; ++k) add_to(to[at(column[at(k)])], value[at(k)]);
     }
-    level.own_begin.push_back(static_cast<int>(level.own_column.size()));
+    level.add_row(c, columns, values);
+    for (const int one : columns) place[at(one)] = -1;
+    columns.clear();
+    values.clear();
   }
-  level.matrix = {level.own_begin, level.own_column, level.own_value};
   return level;
 }
 
 bool Multigrid::Internals::build(const SymmetricRows& matrix) {
   levels.clear();
   levels.emplace_back();
-  levels.back().matrix = matrix;
+  for (std::size_t i = 0; i + 1 < matrix.begin.size(); ++i) {
+    const auto first = at(matrix.begin[i]);
+    const auto count = at(matrix.begin[i + 1]) - first;
+    levels.back().add_row(static_cast<int>(i), matrix.column.subspan(first, count),
+                          matrix.value.subspan(first, count));
+  }
   while (levels.back().size() > smallest_level) {
     Level& fine = levels.back();
     int pairs = 0;
@@ -187,24 +206,25 @@ bool Multigrid::Internals::build(const SymmetricRows& matrix) {
     Level coarse = between.gathered(pair_of_pairs, count);
     fine.aggregate = std::move(pair);
     levels.push_back(std::move(coarse));
-    // The vectors keep their places when they are moved, and so do the views of them.
   }
   for (Level& level : levels) level.prepare();
   return factor_last();
 }
 
 bool Multigrid::Internals::factor_last() {
-  constexpr int most_rows = 5000;
   const Level& level = levels.back();
-  if (level.size() > most_rows) return false;
-  Eigen::MatrixXd full = Eigen::MatrixXd::Zero(level.size(), level.size());
+  std::vector<Eigen::Triplet<double>> entries;
+  entries.reserve(level.column.size() + level.diagonal.size());
   for (int i = 0; i < level.size(); ++i) {
-    for (int k = level.matrix.begin[at(i)]; k < level.matrix.begin[at(i) + 1]; ++k) {
-      full(i, level.matrix.column[at(k)]) += level.matrix.value[at(k)];
+    entries.emplace_back(i, i, level.diagonal[at(i)]);
+    for (int k = level.begin[at(i)]; k < level.begin[at(i) + 1]; ++k) {
+      entries.emplace_back(i, level.column[at(k)], level.value[at(k)]);
     }
   }
-  last.compute(full);
-  return last.info() == Eigen::Success;
+  Eigen::SparseMatrix<double> matrix(level.size(), level.size());
+  matrix.setFromTriplets(entries.begin(), entries.end());
+  last.compute(matrix);
+  return last.info() == Eigen::Success && (last.vectorD().array() > 0.0).all();
 }
 
 /// About A^-1 b on this level: a sweep, what the next level says of the rest, a sweep back.
@@ -216,10 +236,9 @@ void Multigrid::Internals::cycle(std::size_t l, std::span<const double> b, std::
     return;
   }
   Level& next = levels[l + 1];
-  level.sweep_forward(b, x);
-  level.multiply(x, level.rest);
+  level.sweep_forward(b, x, level.rest);
   std::fill(next.right.begin(), next.right.end(), 0.0);
-  for (std::size_t i = 0; i < b.size(); ++i) next.right[at(level.aggregate[i])] += b[i] - level.rest[i];
+  for (std::size_t i = 0; i < b.size(); ++i) next.right[at(level.aggregate[i])] += level.rest[i];
   visit(l + 1);
   for (std::size_t i = 0; i < b.size(); ++i) x[i] += next.answer[at(level.aggregate[i])];
   level.sweep_back(b, x);
@@ -268,22 +287,23 @@ int Multigrid::solve(std::span<const double> b, std::span<double> x, double shar
   Internals& in = *internals_;
   const std::size_t count = b.size();
   in.rest.assign(b.begin(), b.end());
-  for (auto* room : {&in.direction, &in.image, &in.preconditioned, &in.old_rest}) room->assign(count, 0.0);
+  for (auto* room : {&in.direction, &in.image, &in.preconditioned}) room->assign(count, 0.0);
   std::fill(x.begin(), x.end(), 0.0);
   const double target = share * std::sqrt(product(b, b));
   double before = 0.0;
+  double length = 0.0;
   for (int steps = 0; steps <= most_steps; ++steps) {
     if (std::sqrt(product(in.rest, in.rest)) <= target) return steps;
     in.cycle(0, in.rest, in.preconditioned);
-    // The preconditioner changes from step to step, hence the form of Polak and Ribiere.
+    // The preconditioner changes from step to step, hence the form of Polak and Ribiere, in which the
+    // residual has changed by -length A d.
     const double now = product(in.preconditioned, in.rest);
-    const double turned = before > 0.0 ? (now - product(in.preconditioned, in.old_rest)) / before : 0.0;
+    const double turned = before > 0.0 ? -length * product(in.preconditioned, in.image) / before : 0.0;
     for (std::size_t i = 0; i < count; ++i) in.direction[i] = in.preconditioned[i] + turned * in.direction[i];
     in.levels.front().multiply(in.direction, in.image);
     const double curvature = product(in.direction, in.image);
     if (!(curvature > 0.0) || !std::isfinite(now)) return -1;
-    const double length = product(in.direction, in.rest) / curvature;
-    in.old_rest = in.rest;
+    length = product(in.direction, in.rest) / curvature;
     add(length, in.direction, x);
     add(-length, in.image, in.rest);
     before = now;

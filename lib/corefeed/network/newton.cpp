@@ -17,9 +17,9 @@ bool nearly_there(double now, double before, double enough) {
   return 2.0 * next * (next / now) <= enough;
 }
 
-/// How exactly the next step of a large system has to be found: no better than Newton's method goes at this state,
-/// and not so that the last step leaves more than enough (Eisenstat & Walker 1996, SIAM J. Sci. Comput. 17, choice
-/// 2, with factors found on grids).
+/// How exactly the next step of a large system has to be found: no better than Newton's method goes at this
+/// state, and not so that the last step leaves more than enough (Eisenstat & Walker 1996, SIAM J. Sci.
+/// Comput. 17, choice 2, with factors found on grids).
 double needed_accuracy(double now, double before, double enough) {
   const double gain = before > 0.0 ? now / before : 1.0;
   return std::max(std::min(0.02, 0.1 * gain * std::sqrt(gain)), 0.2 * enough / now);

@@ -8,8 +8,8 @@
 #include "corefeed/losses/surroundings.hpp"
 #include "corefeed/network/elimination_program.hpp"
 
-/// What is compiled once for each instruction set and chosen when the program runs: equations and elimination at
-/// several operating points at once. Private to the library's sources.
+/// What is compiled once for each instruction set and chosen when the program runs: equations and elimination
+/// at several operating points at once. Private to the library's sources.
 namespace corefeed::network {
 
 using losses::lane_count;
@@ -23,7 +23,7 @@ struct PackedEvaluation {
   const Lanes* state;               ///< by unknown of the system
   const Lanes* numbers;             ///< by parameter of the system
   std::span<const int> seeds;       ///< places in `unknowns`, at most `PackedKernels::width`
-  /// Room for as many dual numbers as there are unknowns and parameters, zero where no kernel has written.
+  /// Room for as many dual numbers as there are unknowns and parameters.
   std::byte* local_state;
   std::byte* local_numbers;
   Lanes* value;

@@ -16,15 +16,16 @@ namespace {
 using Vector = Eigen::VectorXd;
 using Sparse = Eigen::SparseMatrix<double>;
 
-/// Relative size at which the corrections have done their work, what rounding may leave of it, and how many are
-/// tried.
+/// Relative size at which the corrections have done their work, what rounding may leave of it, and how many
+/// are tried.
 constexpr double corrected = 1e-13;
 constexpr double rounded_off = 1e-9;
 constexpr int most_corrections = 40;
-/// From so many nodes on multigrid is tried before a factorization: on a plane it is then as fast, in space the
-/// factors no longer fit.
-constexpr Eigen::Index first_multigrid = 20000;
-/// Steps after which the coefficients are taken to be too far apart for multigrid: a factorization costs less.
+/// From so many nodes on multigrid is tried before a factorization: on a plane it is then as fast, in space
+/// the factors no longer fit.
+constexpr Eigen::Index first_multigrid = 8000;
+/// Steps after which the coefficients are taken to be too far apart for multigrid: a factorization costs
+/// less.
 constexpr int most_multigrid_steps = 60;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
@@ -81,9 +82,9 @@ struct ReducedElimination::Internals {
   Eigen::SimplicialLDLT<Sparse> factors;
   bool analyzed = false;
   Multigrid multigrid;
-  bool by_multigrid = false;      ///< whether the next solution is by it
+  bool by_multigrid = false;     ///< whether the next solution is by it
   bool multigrid_serves = true;  ///< until it takes too many steps
-  double accuracy = corrected;   ///< of the next solutions
+  double accuracy = 0.0;         ///< of the next solutions, of the whole right-hand side
   bool nodes_factored = false;
   // The whole matrix, where the nodes' equations do not serve.
   Placed whole;
@@ -106,7 +107,7 @@ struct ReducedElimination::Internals {
   bool factor_whole();
   bool solve_symmetric(const Vector& b, double share, Vector& x);
   bool precondition(const Vector& b, double share, bool transposed, Vector& x);
-  bool solve_nodes(const Vector& b, Vector& x, bool transposed);
+  bool solve_nodes(const Vector& b, double allowed, Vector& x, bool transposed);
   void solve(std::span<double> b, bool transposed);
 };
 
@@ -223,8 +224,8 @@ bool ReducedElimination::Internals::factor_symmetric() {
   return factors.info() == Eigen::Success && factors.vectorD().allFinite();
 }
 
-/// Half of the matrix and its transpose, with the sign that makes it positive where losses rise with their flow;
-/// given values are no part of it.
+/// Half of the matrix and its transpose, with the sign that makes it positive where losses rise with their
+/// flow; given values are no part of it.
 void ReducedElimination::Internals::symmetrize() {
   symmetric = -0.5 * (Sparse(nodes.matrix.transpose()) + nodes.matrix);
   for (int column = 0; column < symmetric.outerSize(); ++column) {
@@ -252,7 +253,8 @@ bool ReducedElimination::Internals::solve_symmetric(const Vector& b, double shar
   if (by_multigrid) {
     x.resize(b.size());
     const auto count = static_cast<std::size_t>(b.size());
-    if (multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share, most_multigrid_steps) >= 0)
+    if (multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share,
+                        most_multigrid_steps) >= 0)
       return true;
     multigrid_serves = false;
     if (!factor_symmetric()) return false;
@@ -286,10 +288,15 @@ bool ReducedElimination::Internals::precondition(const Vector& b, double share, 
   return true;
 }
 
-bool ReducedElimination::Internals::solve_nodes(const Vector& b, Vector& x, bool transposed) {
+/// Until the equations are left over by as much as rounding or `allowed` lets them.
+bool ReducedElimination::Internals::solve_nodes(const Vector& b, double allowed, Vector& x, bool transposed) {
   const double size_of_b = b.norm();
-  const double target = accuracy * size_of_b;
-  if (!precondition(b, 0.5 * accuracy, transposed, x)) return false;
+  if (size_of_b == 0.0) {
+    x = b;
+    return true;
+  }
+  const double target = std::max(corrected * size_of_b, allowed);
+  if (!precondition(b, 0.5 * target / size_of_b, transposed, x)) return false;
   double last = HUGE_VAL;
   for (int i = 0; i < most_corrections; ++i) {
     const Vector rest = transposed ? Vector(b - nodes.matrix.transpose() * x) : Vector(b - nodes.matrix * x);
@@ -313,6 +320,8 @@ void ReducedElimination::Internals::solve(std::span<double> b, bool transposed) 
   const std::vector<std::size_t>& before_end = transposed ? right_end : below_end;
   const std::vector<Beside>& behind = transposed ? below : right;
   const std::vector<std::size_t>& behind_end = transposed ? below_end : right_end;
+  // The pairs' equations are then fulfilled: what may be left over of all is left over in the nodes'.
+  const double allowed = accuracy * Eigen::Map<const Vector>(b.data(), size).norm();
   Vector kept(static_cast<Eigen::Index>(from.size()));
   for (std::size_t k = 0; k < from.size(); ++k) kept[static_cast<Eigen::Index>(k)] = b[at(from[k])];
   std::size_t i = 0;
@@ -321,7 +330,7 @@ void ReducedElimination::Internals::solve(std::span<double> b, bool transposed) 
     for (; i < before_end[p]; ++i) kept[before[i].index] -= values[before[i].entry] * own;
   }
   Vector x;
-  if (!nodes_factored || !solve_nodes(kept, x, transposed)) {
+  if (!nodes_factored || !solve_nodes(kept, allowed, x, transposed)) {
     Eigen::Map<Vector> all(b.data(), size);
     if (whole_factored || factor_whole()) {
       const Vector right_side = all;
@@ -356,7 +365,7 @@ bool ReducedElimination::factor(std::span<const double> values) {
   return internals_->nodes_factored || internals_->factor_whole();
 }
 
-void ReducedElimination::set_accuracy(double share) { internals_->accuracy = std::max(share, corrected); }
+void ReducedElimination::set_accuracy(double share) { internals_->accuracy = share; }
 void ReducedElimination::solve(std::span<double> b) { internals_->solve(b, false); }
 void ReducedElimination::solve_transposed(std::span<double> b) { internals_->solve(b, true); }
 

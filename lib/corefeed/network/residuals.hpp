@@ -8,8 +8,8 @@
 
 #include "corefeed/network/assembly.hpp"
 
-/// The equations of a network that may be evaluated at several operating points at once. Private to the library's
-/// sources.
+/// The equations of a network that may be evaluated at several operating points at once. Private to the
+/// library's sources.
 namespace corefeed::network {
 
 /// p_from - p_to - loss, with what stands outside an opening in place of the missing node.
@@ -22,9 +22,9 @@ struct LawResidual {
 
   template <class S>
   S operator()(const S* x, const S* p) const {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     const losses::Input<S> in = states.input<S>(x, p, neighbor);
-    losses::Terms<S> terms;
+    losses::Terms<S> terms(true);
     apply_law<S>(*kind, in, terms);
     const S before = has_from ? in.pressure_from : terms.boundary;
     const S behind = has_to ? in.pressure_to : terms.boundary;

@@ -36,8 +36,8 @@ struct Function {
   std::shared_ptr<const Formula> formula;
 };
 
-/// Makes a function from a generic callable `template <class S> S operator()(const S* x, const S* p) const`. A
-/// type that `PackedKernels` know has a function `packed_name`.
+/// Makes a function from a generic callable `template <class S> S operator()(const S* x, const S* p) const`.
+/// A type that `PackedKernels` know has a function `packed_name`.
 template <class Callable>
 Function make_function(std::vector<int> unknowns, std::vector<int> parameters, Callable callable) {
   class Called final : public Formula {

@@ -16,6 +16,7 @@ struct Formula {
     const Local<S> local = upwind<S>(in, area);
     out.item[0] = in.has(loss) ? S(in[loss] * local.head) : S(0.0);
     out.item[1] = in.tube_loss;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = in.mass_flow / local.density;
   }

@@ -106,6 +106,7 @@ struct Formula {
     const S onward = forward_share<S>(throat);
     const S spilled = (in[spill_loss] + grille) * throat.head;
     out.item[0] = onward * (lip + inside) + (1.0 - onward) * spilled;
+    if (out.loss_alone) return;
     out.reported[0] = throat.velocity;
     out.reported[1] = throat.velocity / (speed + 1e-9);
     out.reported[2] = total - out.boundary;

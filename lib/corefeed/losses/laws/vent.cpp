@@ -153,6 +153,7 @@ struct Formula {
     const S entering = inflow_stream<S>(in, smaller<S>(taken_in, still), skin_head, magnitude, skin_velocity);
     // A table holds the outer stream's effect already.
     out.item[1] = select<S>(forward, in.has(table) ? S(0.0) : leaving, entering);
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = local.velocity / skin_velocity;
     const S loss = out.item[0] + out.item[1];

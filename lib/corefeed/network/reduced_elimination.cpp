@@ -24,9 +24,11 @@ constexpr int most_corrections = 40;
 /// From so many nodes on multigrid is tried before a factorization: on a plane it is then as fast, in space
 /// the factors no longer fit.
 constexpr Eigen::Index first_multigrid = 8000;
-/// Steps after which the coefficients are taken to be too far apart for multigrid: a factorization costs
-/// less.
-constexpr int most_multigrid_steps = 60;
+/// So many steps of multigrid are always allowed. Where coefficients far apart take more, it may go on for as
+/// long as a factorization would take: a step costs as much as this many multiplications of one for each
+/// number of the matrix (measured).
+constexpr int few_multigrid_steps = 60;
+constexpr double multiplications_a_step = 8.0;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
@@ -51,6 +53,20 @@ struct Placed {
   }
   void clear() { std::fill(matrix.valuePtr(), matrix.valuePtr() + matrix.nonZeros(), 0.0); }
   double& number(std::size_t entry) { return matrix.valuePtr()[place[entry]]; }
+};
+
+/// Factors whose cost is known before they are made.
+class Factors : public Eigen::SimplicialLDLT<Sparse> {
+ public:
+  /// Multiplications, once the pattern is analyzed.
+  double cost() const {
+    double sum = 0.0;
+    for (Eigen::Index column = 0; column < m_matrix.outerSize(); ++column) {
+      const double numbers = m_matrix.outerIndexPtr()[column + 1] - m_matrix.outerIndexPtr()[column];
+      sum += numbers * numbers;
+    }
+    return sum;
+  }
 };
 
 }  // namespace
@@ -79,12 +95,13 @@ struct ReducedElimination::Internals {
   std::vector<bool> given;  ///< by kept row: holds its diagonal alone (a fixed pressure)
   std::vector<double> values, pivots;
   Sparse symmetric;
-  Eigen::SimplicialLDLT<Sparse> factors;
+  Factors factors;
   bool analyzed = false;
   Multigrid multigrid;
   bool by_multigrid = false;     ///< whether the next solution is by it
   bool multigrid_serves = true;  ///< until it takes too many steps
-  double accuracy = 0.0;         ///< of the next solutions, of the whole right-hand side
+  int multigrid_steps = few_multigrid_steps;
+  double accuracy = 0.0;  ///< of the next solutions, of the whole right-hand side
   bool nodes_factored = false;
   // The whole matrix, where the nodes' equations do not serve.
   Placed whole;
@@ -101,7 +118,10 @@ struct ReducedElimination::Internals {
   void choose_pairs();
   void lay_out();
   bool factor_nodes();
+  void analyze();
   bool factor_symmetric();
+  int steps_for_a_factorization();
+  bool try_multigrid(const Vector& b, double share, Vector& x);
   bool take_multigrid();
   void symmetrize();
   bool factor_whole();
@@ -216,10 +236,14 @@ bool ReducedElimination::Internals::take_multigrid() {
   return multigrid_serves;
 }
 
-bool ReducedElimination::Internals::factor_symmetric() {
-  by_multigrid = false;
+void ReducedElimination::Internals::analyze() {
   if (!analyzed) factors.analyzePattern(symmetric);
   analyzed = true;
+}
+
+bool ReducedElimination::Internals::factor_symmetric() {
+  by_multigrid = false;
+  analyze();
   factors.factorize(symmetric);
   return factors.info() == Eigen::Success && factors.vectorD().allFinite();
 }
@@ -248,14 +272,32 @@ bool ReducedElimination::Internals::factor_whole() {
   return whole_factored;
 }
 
+/// Steps of multigrid that cost as much as a factorization.
+int ReducedElimination::Internals::steps_for_a_factorization() {
+  constexpr double many = 2000.0;
+  analyze();
+  const double numbers = static_cast<double>(symmetric.nonZeros());
+  return static_cast<int>(std::min(factors.cost() / (multiplications_a_step * numbers), many));
+}
+
+bool ReducedElimination::Internals::try_multigrid(const Vector& b, double share, Vector& x) {
+  x.resize(b.size());
+  const auto count = static_cast<std::size_t>(b.size());
+  const auto run = [&] {
+    return multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share, multigrid_steps) >=
+           0;
+  };
+  if (run()) return true;
+  // What a factorization costs is looked at once few steps did not do.
+  if (multigrid_steps > few_multigrid_steps) return false;
+  multigrid_steps = std::max(steps_for_a_factorization(), few_multigrid_steps);
+  return multigrid_steps > few_multigrid_steps && run();
+}
+
 /// By multigrid to this share of b, which gives way to a factorization where it takes too long; else exactly.
 bool ReducedElimination::Internals::solve_symmetric(const Vector& b, double share, Vector& x) {
   if (by_multigrid) {
-    x.resize(b.size());
-    const auto count = static_cast<std::size_t>(b.size());
-    if (multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share,
-                        most_multigrid_steps) >= 0)
-      return true;
+    if (try_multigrid(b, share, x)) return true;
     multigrid_serves = false;
     if (!factor_symmetric()) return false;
   }

@@ -12,10 +12,14 @@
 namespace corefeed::cooling {
 namespace {
 
-/// Points that follow each other in one place of a batch, and on one thread. Part of the result: what a point
-/// starts from depends on it.
-constexpr std::size_t run_length = 16;
-constexpr std::size_t block_size = Prepared::at_once * run_length;
+/// Points that follow each other in one place of a batch: many, so that few begin far from a solution, but
+/// not so many that there are too few blocks to share out. Part of the result, for what a point starts from
+/// depends on it, and hence the same for any number of threads.
+std::size_t run_length(std::size_t points) {
+  constexpr std::size_t longest = 64;
+  constexpr std::size_t least_blocks = 16;
+  return std::clamp<std::size_t>(points / (Prepared::at_once * least_blocks), 4, longest);
+}
 
 Issue fault(std::string code, std::string text) {
   Issue issue;
@@ -39,7 +43,7 @@ struct Lane {
   }
 
   /// Each place of the batch has a run of points that follow each other.
-  void solve_block(const Sweep& points, std::size_t first, Swept& swept) {
+  void solve_block(const Sweep& points, std::size_t first, std::size_t block_size, Swept& swept) {
     prepared.go_back();
     const std::size_t count = std::min(block_size, swept.converged.size() - first);
     const std::size_t length = (count + Prepared::at_once - 1) / Prepared::at_once;
@@ -98,11 +102,12 @@ Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions
   Swept swept;
   swept.converged.resize(count);
   swept.values.resize(count * points.outputs.size());
+  const std::size_t block_size = Prepared::at_once * run_length(count);
   std::atomic<std::size_t> next = 0;
   const auto work = [&] {
     Lane lane(problem, points, options);
     for (std::size_t first = next.fetch_add(block_size); first < count; first = next.fetch_add(block_size)) {
-      lane.solve_block(points, first, swept);
+      lane.solve_block(points, first, block_size, swept);
     }
   };
   {

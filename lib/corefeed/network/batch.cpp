@@ -84,40 +84,47 @@ void Batch::get_state(std::size_t lane, std::span<double> x) const {
   for (std::size_t i = 0; i < x.size(); ++i) x[i] = state_[i].lane[lane];
 }
 
-void Batch::linearize() {
-  std::fill(number_.begin(), number_.end(), Lanes{});
-  std::array<int, 16> seeds;
-  std::array<Lanes, 16> slopes;
+/// Residuals of all points, and with the Jacobian wanted its numbers. The residuals do not depend on what is
+/// wanted.
+void Batch::look(Wanted wanted) {
+  if (wanted == Wanted::jacobian) std::fill(number_.begin(), number_.end(), Lanes{});
   for (std::size_t row = 0; row < rows_.size(); ++row) {
-    const Function& residual = rows_[row].equation->residual;
-    const double scale = rows_[row].equation->scale;
-    const std::span<const Workspace::Active> active = work_->active(row);
+    std::span<const Workspace::Active> active = work_->active(row);
+    if (wanted == Wanted::residuals) active = {};
     std::size_t first = 0;
-    Lanes value;
     do {
       const std::size_t count = std::min(kernels_->width, active.size() - first);
-      for (std::size_t i = 0; i < count; ++i) seeds[i] = active[first + i].position;
-      rows_[row].evaluate({rows_[row].callable,
-                           residual.unknowns,
-                           residual.parameters,
-                           state_.data(),
-                           numbers_.data(),
-                           {seeds.data(), count},
-                           local_state_.get(),
-                           local_numbers_.get(),
-                           &value,
-                           slopes.data()});
-      for (std::size_t i = 0; i < count; ++i) {
-        const Workspace::Active& one = active[first + i];
-        const auto column = at(work_->unknowns()[at(one.column)]);
-        const double factor = work_->system().unknowns()[column].scale / scale;
-        Lanes& number = number_[at(one.slot)];
-        for (std::size_t lane = 0; lane < lane_count; ++lane)
-          number.lane[lane] += slopes[i].lane[lane] * factor;
-      }
+      look_at_row(row, active.subspan(first, count));
       first += count;
     } while (first < active.size());
-    for (std::size_t lane = 0; lane < lane_count; ++lane) rest_[row].lane[lane] = value.lane[lane] / scale;
+  }
+}
+
+/// One row, with its derivatives by these of its unknowns.
+void Batch::look_at_row(std::size_t row, std::span<const Workspace::Active> active) {
+  constexpr std::size_t most = 16;
+  std::array<int, most> seeds;
+  std::array<Lanes, most> slopes;
+  const Function& residual = rows_[row].equation->residual;
+  const double scale = rows_[row].equation->scale;
+  for (std::size_t i = 0; i < active.size(); ++i) seeds[i] = active[i].position;
+  Lanes value;
+  rows_[row].evaluate({rows_[row].callable,
+                       residual.unknowns,
+                       residual.parameters,
+                       state_.data(),
+                       numbers_.data(),
+                       {seeds.data(), active.size()},
+                       local_state_.get(),
+                       local_numbers_.get(),
+                       &value,
+                       slopes.data()});
+  for (std::size_t lane = 0; lane < lane_count; ++lane) rest_[row].lane[lane] = value.lane[lane] / scale;
+  for (std::size_t i = 0; i < active.size(); ++i) {
+    const auto unknown = at(work_->unknowns()[at(active[i].column)]);
+    const double factor = work_->system().unknowns()[unknown].scale / scale;
+    Lanes& number = number_[at(active[i].slot)];
+    for (std::size_t lane = 0; lane < lane_count; ++lane) number.lane[lane] += slopes[i].lane[lane] * factor;
   }
 }
 
@@ -170,8 +177,9 @@ LaneFlags Batch::solve(const SolveOptions& options) {
   Lanes largest, norm;
   Lanes last_largest = all_alike(anything);
   Lanes last_norm = all_alike(anything);
+  Wanted wanted = Wanted::jacobian;
   for (int iteration = 0;; ++iteration) {
-    linearize();
+    look(wanted);
     measure(largest, norm);
     for (std::size_t lane = 0; lane < lane_count; ++lane) {
       if (!moving[lane]) continue;
@@ -186,6 +194,14 @@ LaneFlags Batch::solve(const SolveOptions& options) {
       moving[lane] = !ended;
     }
     if (std::find(moving.begin(), moving.end(), true) == moving.end()) return converged;
+    // As convergence goes, the state after this step will do: then its Jacobian is not needed.
+    bool nearly_there = iteration > 0;
+    for (std::size_t lane = 0; lane < lane_count; ++lane) {
+      const double gain = largest.lane[lane] / last_largest.lane[lane];
+      nearly_there = nearly_there && (!moving[lane] || 2.0 * largest.lane[lane] * gain * gain <= enough);
+    }
+    if (wanted == Wanted::residuals) look(Wanted::jacobian);
+    wanted = nearly_there ? Wanted::residuals : Wanted::jacobian;
     last_largest = largest;
     last_norm = norm;
     before_ = state_;

@@ -53,7 +53,9 @@ class Batch {
   using Bytes = std::unique_ptr<std::byte[], FreeBytes>;
 
   Batch(const Workspace& work, const PackedKernels& kernels, std::vector<Row> rows);
-  void linearize();
+  enum class Wanted { residuals, jacobian };
+  void look(Wanted wanted);
+  void look_at_row(std::size_t row, std::span<const Workspace::Active> active);
   void measure(Lanes& largest, Lanes& norm) const;
   void step(LaneFlags& moving);
   void take_back(std::size_t lane);

@@ -65,7 +65,8 @@ TEST(Sweep, EachPointIsTheSolutionOfItsCase) {
   }
 }
 
-/// A stack of a core and a diffuser that reads it, with heat: the points taken together against each on its own.
+/// A stack of a core and a diffuser that reads it, with heat: the points taken together against each on its
+/// own.
 TEST(Sweep, PointsTogetherAreThoseAlone) {
   Builder builder(dry_air(40.0));
   builder.plenum("bay");
@@ -88,7 +89,8 @@ TEST(Sweep, PointsTogetherAreThoseAlone) {
                 {"radiator"});
   Sweep points{{"speed", "outlet.area", "coolant.heat_load"}, {"coolant.temperature", "radiator.flow"}, {}};
   for (int i = 0; i < 200; ++i) {
-    points.values.insert(points.values.end(), {15.0 + 0.2 * i, 0.05 + 0.001 * (i % 40), 20e3 + 300.0 * (i % 25)});
+    points.values.insert(points.values.end(),
+                         {15.0 + 0.2 * i, 0.05 + 0.001 * (i % 40), 20e3 + 300.0 * (i % 25)});
   }
   const Swept together = sweep(problem, points, {}, 1).value();
   Prepared alone(problem);

@@ -36,7 +36,8 @@ struct alignas(64) Lanes {
   std::array<double, lane_count> lane;
 };
 
-/// The air outside for several operating points that differ in speed; the members are those of `Surroundings`.
+/// The air outside for several operating points that differ in speed; the members are those of
+/// `Surroundings`.
 struct SeveralSurroundings {
   fluids::Air air;
   double pressure = 0;

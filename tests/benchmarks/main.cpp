@@ -10,6 +10,7 @@
 
 #include "corefeed/cooling/sweep.hpp"
 #include "corefeed/network/adjoint.hpp"
+#include "tests/benchmarks/large_grids.hpp"
 #include "tests/benchmarks/networks.hpp"
 #include "tests/benchmarks/subject.hpp"
 
@@ -135,6 +136,11 @@ void enter_gradient() {
     network::Adjoint adjoint(subject->assembly().system, *solution);
     return !adjoint.gradient(quantity).empty();
   });
+  measure("car with heat, gradient/first gradient in the solution's workspace",
+          [subject, solution, quantity] {
+            network::Adjoint adjoint(subject->work(), *solution);
+            return !adjoint.gradient(quantity).empty();
+          });
   auto kept = std::make_shared<network::Adjoint>(subject->assembly().system, *solution);
   measure("car with heat, gradient/gradient of a further quantity",
           [kept, quantity] { return !kept->gradient(quantity).empty(); });
@@ -233,6 +239,11 @@ int main(int argc, char** argv) {
                                   [](const char* one) { return std::string_view(one) == "--large"; });
   const bool with_large = large != arguments.end();
   if (with_large) arguments.erase(large);
+  const auto is_grids = [](const char* one) { return std::string_view(one) == "--grids"; };
+  if (std::any_of(arguments.begin(), arguments.end(), is_grids)) {
+    measure_large_grids();
+    return 0;
+  }
   // One after the other in random order, so that what disturbs the machine disturbs all alike.
   std::vector<std::string> defaults{"--benchmark_enable_random_interleaving=true",
                                     "--benchmark_repetitions=9", "--benchmark_min_time=0.05"};

@@ -30,13 +30,12 @@ Subject::Subject(cooling::Case problem, network::Moving moving)
       speed_(network_->outside.speed),
       assembly_(assembled(problem_, network_)),
       work_(assembly_.system, moving),
-      flow_work_(assembly_.system, {.flow = true, .heat = false}),
-      heat_work_(assembly_.system, {.flow = false, .heat = true}),
-      newton_(work_),
-      flow_newton_(flow_work_),
-      heat_newton_(heat_work_),
-      with_heat_(moving.heat) {
+      newton_(work_) {
   for (const network::Unknown& unknown : assembly_.system.unknowns()) start_.push_back(unknown.start);
+  if (!moving.heat) return;
+  for (const bool flow : {true, false}) {
+    parts_.push_back(std::make_unique<Part>(assembly_.system, network::Moving{.flow = flow, .heat = !flow}));
+  }
 }
 
 bool Subject::solve(std::span<double> x) {
@@ -48,11 +47,8 @@ bool Subject::solve(std::span<double> x) {
 
 bool Subject::solve_from_start(std::span<double> x) {
   int before = 0;
-  if (with_heat_) {
-    constexpr double rough = 1e-2;
-    before = flow_newton_.run(x, {.tolerance = rough}).iterations;
-    before += heat_newton_.run(x, {.tolerance = rough}).iterations;
-  }
+  constexpr double rough = 1e-2;
+  for (const auto& part : parts_) before += part->newton.run(x, {.tolerance = rough}).iterations;
   const bool converged = solve(x);
   iterations_ += before;
   return converged;

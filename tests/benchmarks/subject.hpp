@@ -40,9 +40,14 @@ class Subject {
   double speed_;
   network::Assembly assembly_;
   network::Workspace work_;
-  network::Workspace flow_work_, heat_work_;
-  network::Newton newton_, flow_newton_, heat_newton_;
-  bool with_heat_;
+  network::Newton newton_;
+  /// Flow and heat each alone, where both move: what goes first.
+  struct Part {
+    network::Workspace work;
+    network::Newton newton;
+    Part(const network::System& system, network::Moving moving) : work(system, moving), newton(work) {}
+  };
+  std::vector<std::unique_ptr<Part>> parts_;
   std::vector<double> start_;
   int iterations_ = 0;
 };

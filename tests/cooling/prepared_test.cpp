@@ -112,6 +112,29 @@ TEST(Prepared, SolutionsNearbyAllocateNothing) {
   EXPECT_TRUE(std::isfinite(sum));
 }
 
+/// Against central differences of solutions, whose own error is that of their step squared.
+TEST(Prepared, GradientIsThatOfDifferences) {
+  Prepared prepared(small_car());
+  const std::size_t temperature = prepared.output("coolant.temperature").value();
+  ASSERT_TRUE(prepared.solve().converged);
+  const std::vector<double> slopes = prepared.gradient(temperature);
+  const std::pair<const char*, double> numbers[] = {
+      {"outlet.area", 0.08}, {"radiator.face_area", 0.15}, {"coolant.heat_load", 30e3}, {"nose.cp", 0.9}};
+  for (const auto& [name, number] : numbers) {
+    const std::size_t input = prepared.input(name).value();
+    const double step = 1e-4 * number;
+    double sides[2];
+    for (const int side : {0, 1}) {
+      prepared.set(input, number + (side == 0 ? -step : step));
+      ASSERT_TRUE(prepared.solve().converged);
+      sides[side] = prepared.value(temperature);
+    }
+    prepared.set(input, number);
+    const double difference = (sides[1] - sides[0]) / (2.0 * step);
+    EXPECT_NEAR(slopes.at(input), difference, 1e-5 * std::abs(difference)) << name;
+  }
+}
+
 TEST(Prepared, GoesBackToTheMarkedState) {
   Prepared prepared(small_car());
   const std::size_t area = prepared.input("outlet.area").value();

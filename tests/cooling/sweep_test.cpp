@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include "corefeed/cooling/prepared.hpp"
 #include "tests/cooling/case_parts.hpp"
 
 namespace corefeed::cooling {
@@ -60,6 +61,47 @@ TEST(Sweep, EachPointIsTheSolutionOfItsCase) {
       const double expected = value(solution, points.outputs[i]);
       EXPECT_NEAR(swept.values[3 * point + i], expected, 1e-9 * (1.0 + std::abs(expected)))
           << points.outputs[i];
+    }
+  }
+}
+
+/// A stack of a core and a diffuser that reads it, with heat: the points taken together against each on its
+/// own.
+TEST(Sweep, PointsTogetherAreThoseAlone) {
+  Builder builder(dry_air(40.0));
+  builder.plenum("bay");
+  builder.add("nose", "inlet", "", "throat", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("widening", "diffuser", "throat", "face",
+              {{"inlet_area", 0.05}, {"outlet_area", 0.15}, {"length", 0.5}});
+  builder.add("radiator", "core", "face", "bay",
+              {{"face_area", 0.15},
+               {"air_loss.linear", 24.0},
+               {"air_loss.quadratic", 6.0},
+               {"air_conductance.value", 3000.0},
+               {"air_conductance.flow", 1.2},
+               {"liquid_conductance.value", 6000.0},
+               {"liquid_conductance.flow", 1.5}});
+  builder.add("gap", "leak", "face", "bay", {{"area", 0.002}, {"discharge_coefficient", 0.6}});
+  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
+  Case problem = case_of(builder.network());
+  testing::cool(problem,
+                {.name = "coolant", .fluid = testing::plain_liquid(3600.0), .flow = 1.5, .heat_load = 30e3},
+                {"radiator"});
+  Sweep points{{"speed", "outlet.area", "coolant.heat_load"}, {"coolant.temperature", "radiator.flow"}, {}};
+  for (int i = 0; i < 200; ++i) {
+    points.values.insert(points.values.end(),
+                         {15.0 + 0.2 * i, 0.05 + 0.001 * (i % 40), 20e3 + 300.0 * (i % 25)});
+  }
+  const Swept together = sweep(problem, points, {}, 1).value();
+  Prepared alone(problem);
+  for (std::size_t point = 0; point < 200; ++point) {
+    for (std::size_t i = 0; i < 3; ++i) {
+      alone.set(alone.input(points.inputs[i]).value(), points.values[3 * point + i]);
+    }
+    ASSERT_TRUE(alone.solve().converged && together.converged[point] == 1);
+    for (std::size_t i = 0; i < 2; ++i) {
+      const double expected = alone.value(alone.output(points.outputs[i]).value());
+      EXPECT_NEAR(together.values[2 * point + i], expected, 1e-9 * std::abs(expected)) << point;
     }
   }
 }

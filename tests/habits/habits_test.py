@@ -11,6 +11,7 @@ import tempfile
 import unittest
 from pathlib import Path
 
+from packed_symbols import faults_of
 from sources import CPP, files
 
 HERE = Path(__file__).parent
@@ -111,6 +112,20 @@ class Layering(Planted):
 
     def test_path_that_is_not_whole(self) -> None:
         self.expect_fault("layering", "lib/corefeed/model/build.cpp", '#include "build.hpp"')
+
+
+class PackedSymbols(unittest.TestCase):
+    def test_symbol_without_its_instruction_set(self) -> None:
+        listing = "\npacked_avx2.cpp.o:\n00 W corefeed::losses::plain(double)\n00 t corefeed::own(double)\n"
+        self.assertEqual(faults_of(listing), ["packed_avx2: corefeed::losses::plain(double)"])
+
+    def test_symbol_of_another_instruction_set(self) -> None:
+        self.assertEqual(len(faults_of("\npacked_avx2.cpp.o:\n00 W f<xsimd::avx512f>()\n")), 1)
+
+    def test_symbol_named_after_its_own(self) -> None:
+        listing = "\npacked_avx2.cpp.o:\n00 W corefeed::law<corefeed::packed_avx2::Pack>()\n" \
+                  "00 W xsimd::exp<xsimd::avx2>()\n\nother.cpp.o:\n00 W f()\n"
+        self.assertEqual(faults_of(listing), [])
 
 
 class Others(Planted):

@@ -15,11 +15,12 @@ from sources import CAD_ROOMS, LIB_ROOMS, Include, finish, includes, room_of_fil
 # sources, its private headers and the tests may include them.
 PRIVATE = {
     "losses": {"scalar", "bore", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
-               "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition"},
+               "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition", "pack"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "norms", "elimination", "elimination_program",
-                 "reduced_elimination", "adjoint", "globalization", "operating_points"},
+                 "reduced_elimination", "adjoint", "globalization", "operating_points", "batch", "multigrid", "packed",
+                 "residuals"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
-                 "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side"},
+                 "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side", "packed_kernels", "residuals"},
     "studies": {"lap_network", "spreads"},
     "model": {"reader", "document_syntax", "number_text", "issue_list", "table_columns", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
@@ -36,6 +37,7 @@ PLACES = [
     (r"(unsupported/)?Eigen/", "Eigen",
      r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/"
      r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
+    (r"xsimd/", "xsimd", r"lib/corefeed/losses/pack\.hpp$|lib/corefeed/cooling/packed_kernels\.cpp$|tests/"),
     (r"CLI/", "CLI11", r"cad_bridge/command/|tests/"),
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "corefeed/cooling/residuals.hpp"
+
 namespace corefeed::cooling {
 namespace {
 
@@ -35,13 +37,8 @@ network::Equation leaving_equation(const Case& problem, const network::Assembly&
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const CoreStates core(problem, assembly, loops, element, unknowns, parameters);
-  auto residual = [core]<class S>(const S* x, const S* p) {
-    const S expected = core.heat<S>(x, p).temperature_out;
-    const S rest = core.leaving<S>(x, p) - expected;
-    return rest;
-  };
   return {problem.network.elements[at(element)].name,
-          network::make_function(std::move(unknowns), std::move(parameters), residual), 30.0,
+          network::make_function(std::move(unknowns), std::move(parameters), LeavingResidual{core}), 30.0,
           network::Block::heat};
 }
 
@@ -61,15 +58,8 @@ network::Equation balance_equation(const Case& problem, const network::Assembly&
   const int hot = position_in(held ? parameters : unknowns, loops.temperature[at(loop)]);
   const Loop& given = problem.loops[at(loop)];
   const double slope = std::max(given.heat_load, 1000.0) / 100.0;
-  auto residual = [cores, load, hot, held, slope]<class S>(const S* x, const S* p) {
-    S surplus = held ? -x[load] : -p[load];
-    for (const CoreStates& core : cores) surplus += core.carried<S>(x, p);
-    if (held) return surplus;
-    const S beyond = slope * (x[hot] - hottest_loop_temperature);
-    const S rest = larger<S>(surplus, beyond);
-    return rest;
-  };
-  return {given.name, network::make_function(std::move(unknowns), std::move(parameters), residual),
+  BalanceResidual residual{std::move(cores), load, hot, held, slope};
+  return {given.name, network::make_function(std::move(unknowns), std::move(parameters), std::move(residual)),
           std::max(given.heat_load, 1000.0), network::Block::heat};
 }
 

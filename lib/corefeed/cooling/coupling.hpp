@@ -35,7 +35,7 @@ class PassageStates {
 
   template <class S>
   losses::Input<S> input(const S* x, const S* p) const {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     return states_.input<S>(x, p, neighbor);
   }
   const std::optional<TubeSide>& tubes() const { return tubes_; }
@@ -60,6 +60,8 @@ class CoreStates {
   CoreStates(const Case& problem, const network::Assembly& assembly, const LoopPlaces& loops, int element,
              std::vector<int>& unknowns, std::vector<int>& parameters);
 
+  /// Whether the core's loop is a network.
+  bool cools_network() const { return passage_.has_value(); }
   template <class S>
   CoreHeat<S> heat(const S* x, const S* p) const;
   /// Leaving temperature as the unknown has it, K.
@@ -125,9 +127,12 @@ CoreHeat<S> CoreStates::heat_of_network(const losses::Input<S>& air, const S* x,
 
 template <class S>
 CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
-  if (passage_) return heat_of_network<S>(in, x, p);
+  // Tubes of a network are not evaluated for several points at once; see `cools_network`.
+  if constexpr (!is_packed<S>) {
+    if (passage_) return heat_of_network<S>(in, x, p);
+  }
   const S share = in.has(losses::core::liquid_share) ? in[losses::core::liquid_share] : S(equal_share_);
   const S flow = share * losses::core::part<S>(in) * p[flow_];
   const S hot = held_ ? p[hot_] : x[hot_];
@@ -141,13 +146,13 @@ CoreHeat<S> CoreStates::heat(const S* x, const S* p) const {
 
 template <class S>
 S CoreStates::leaving(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   return air_.input<S>(x, p, neighbor).temperature_out;
 }
 
 template <class S>
 S CoreStates::carried(const S* x, const S* p) const {
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   const losses::Input<S> in = air_.input<S>(x, p, neighbor);
   const S arriving = select<S>(in.forward(), in.temperature_from, in.temperature_to);
   const S heat = moving_flow<S>(in) * in.outside->air.heat_capacity * (in.temperature_out - arriving);

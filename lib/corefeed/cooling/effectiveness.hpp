@@ -24,10 +24,15 @@ enum class Arrangement {
 /// Beyond this NTU the effectiveness no longer moves in the sixth digit for any capacity ratio below 1.
 inline constexpr double largest_ntu = 300.0;
 
-inline double number_of(double x) { return x; }
+/// Whether the term `added` after the n-th no longer counts in the series below.
+inline bool is_settled(int n, double other, double added, double sum) {
+  return n > other && std::abs(added) < 1e-16 * sum;
+}
 template <class Derivatives>
-double number_of(const Eigen::AutoDiffScalar<Derivatives>& x) {
-  return x.value();
+bool is_settled(int n, const Eigen::AutoDiffScalar<Derivatives>& other,
+                const Eigen::AutoDiffScalar<Derivatives>& added,
+                const Eigen::AutoDiffScalar<Derivatives>& sum) {
+  return is_settled(n, other.value(), added.value(), sum.value());
 }
 
 /// The series behind `crossflow_both_unmixed`: (1/(C N)) sum_n P(n+1, N) P(n+1, C N), P the regularized gamma
@@ -48,7 +53,7 @@ S crossflow_series(const Same<S>& ntu, const Same<S>& capacity_ratio) {
     rest_other = rest_other - term_other;
     const S added = rest * rest_other;
     sum = sum + added;
-    if (n > number_of(other) && std::abs(number_of(added)) < 1e-16 * number_of(sum)) break;
+    if (is_settled(n, other, added, sum)) break;
   }
   const S result = sum / other;
   return result;
@@ -110,10 +115,11 @@ S crossflow_both_unmixed(const Same<S>& ntu, const Same<S>& capacity_ratio) {
   constexpr double slow = 0.01;
   const S x = capacity_ratio * ntu;
   const S held_ratio = larger<S>(x, S(slow)) / larger<S>(ntu, S(1e-9));
-  const S result =
-      select<S>(above<S>(x, S(slow)), crossflow_sum(ntu, held_ratio), crossflow_slow_side<S>(ntu, x));
+  const S result = choose_result<S>(
+      above<S>(x, S(slow)), [&] { return crossflow_sum(ntu, held_ratio); },
+      [&] { return crossflow_slow_side<S>(ntu, x); });
   // Without any NTU the series is 0/0; the effectiveness is then the NTU itself.
-  return select<S>(value_of(ntu) > 1e-8, result, ntu);
+  return select<S>(above<S>(ntu, S(1e-8)), result, ntu);
 }
 
 template <class S>
@@ -153,17 +159,17 @@ S parallel_flow(const Same<S>& ntu, const Same<S>& capacity_ratio) {
 
 template <class S>
 S effectiveness(Arrangement arrangement, const Same<S>& ntu, const Same<S>& capacity_ratio,
-                bool air_is_smallest) {
+                const Mask<S>& air_is_smallest) {
   const S held = smaller<S>(ntu, S(largest_ntu));
+  const auto smallest_mixed = [&] { return crossflow_smallest_mixed<S>(held, capacity_ratio); };
+  const auto largest_mixed = [&] { return crossflow_largest_mixed<S>(held, capacity_ratio); };
   switch (arrangement) {
     case Arrangement::crossflow_both_unmixed:
       return crossflow_both_unmixed<S>(held, capacity_ratio);
     case Arrangement::crossflow_air_mixed:
-      return air_is_smallest ? crossflow_smallest_mixed<S>(held, capacity_ratio)
-                             : crossflow_largest_mixed<S>(held, capacity_ratio);
+      return choose_result<S>(air_is_smallest, smallest_mixed, largest_mixed);
     case Arrangement::crossflow_liquid_mixed:
-      return air_is_smallest ? crossflow_largest_mixed<S>(held, capacity_ratio)
-                             : crossflow_smallest_mixed<S>(held, capacity_ratio);
+      return choose_result<S>(air_is_smallest, largest_mixed, smallest_mixed);
     case Arrangement::counterflow:
       return counterflow<S>(held, capacity_ratio);
     case Arrangement::parallel_flow:

@@ -70,7 +70,7 @@ struct Layout {
 /// Effectiveness of passes in depth; `ntu` is that of the whole core, each pass has its n-th part.
 template <class S>
 S depth_effectiveness(const Layout& layout, const Same<S>& ntu, const Same<S>& capacity_ratio,
-                      bool air_is_smallest) {
+                      const Mask<S>& air_is_smallest) {
   const S part = ntu / static_cast<double>(layout.passes);
   const S one = effectiveness<S>(layout.arrangement, part, capacity_ratio, air_is_smallest);
   if (layout.passes == 1) return one;
@@ -104,7 +104,7 @@ FaceMarch<S> face_passes(Arrangement arrangement, std::span<const FaceZone<S>> z
   march.heats.reserve(zones.size());
   S air_capacity(0.0);
   for (const FaceZone<S>& zone : zones) {
-    const bool air_is_smallest = value_of(zone.air_capacity) <= value_of(liquid_capacity);
+    const Mask<S> air_is_smallest = at_least<S>(liquid_capacity, zone.air_capacity);
     const S smallest = select<S>(air_is_smallest, zone.air_capacity, liquid_capacity);
     const S largest = select<S>(air_is_smallest, liquid_capacity, zone.air_capacity);
     const S ntu = zone.conductance / smallest;
@@ -136,7 +136,7 @@ std::vector<FaceZone<S>> face_zones(const Same<S>& air_capacity, const Same<S>& 
 /// Effectiveness of equal passes side by side, each with its part of air and conductance.
 template <class S>
 S face_effectiveness(const Layout& layout, const Same<S>& ntu, const Same<S>& capacity_ratio,
-                     bool air_is_smallest) {
+                     const Mask<S>& air_is_smallest) {
   // Smaller capacity 1, inlets 1 and 0: the heat is the effectiveness.
   const S largest = 1.0 / larger<S>(capacity_ratio, S(1e-9));
   const S air = select<S>(air_is_smallest, S(1.0), largest);
@@ -150,7 +150,7 @@ S face_effectiveness(const Layout& layout, const Same<S>& ntu, const Same<S>& ca
 /// Effectiveness of the whole core by its NTU.
 template <class S>
 S layout_effectiveness(const Layout& layout, const Same<S>& ntu, const Same<S>& capacity_ratio,
-                       bool air_is_smallest) {
+                       const Mask<S>& air_is_smallest) {
   return layout.place == PassLayout::depth
              ? depth_effectiveness<S>(layout, ntu, capacity_ratio, air_is_smallest)
              : face_effectiveness<S>(layout, ntu, capacity_ratio, air_is_smallest);

@@ -2,10 +2,14 @@
 #include "corefeed/cooling/prepared.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 #include <vector>
 
+#include "corefeed/cooling/packed_kernels.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/network/adjoint.hpp"
+#include "corefeed/network/batch.hpp"
 #include "corefeed/network/newton.hpp"
 #include "corefeed/network/solver.hpp"
 
@@ -29,6 +33,9 @@ struct Prepared::Internals {
   std::unique_ptr<network::Newton> newton;
   std::vector<network::Function> outputs;
   std::vector<double> start, marked, rest;
+  std::optional<network::Batch> batch;
+  std::shared_ptr<losses::SeveralSurroundings> outside_of_several;
+  bool batch_is_tried = false;
   bool has_solution = false;
   bool marked_solution = false;
 
@@ -45,6 +52,38 @@ struct Prepared::Internals {
     work = std::make_unique<network::Workspace>(solved.assembly.system);
     newton = std::make_unique<network::Newton>(*work);
     rest.resize(work->size());
+  }
+
+  losses::Surroundings outside_at(double speed) const {
+    const losses::Surroundings& now = network->outside;
+    losses::Surroundings then =
+        losses::surroundings_of(now.air, now.pressure, now.temperature, speed, now.yaw);
+    then.engine_speed = now.engine_speed;
+    return then;
+  }
+
+  /// All places of the batch begin at the mark.
+  void lay_batch_out() {
+    if (!batch_is_tried && marked_solution) {
+      batch_is_tried = true;
+      batch = network::Batch::make(solved.assembly, *work, *packed_kernels().front());
+      outside_of_several = std::make_shared<losses::SeveralSurroundings>(network->outside);
+      network->outside_of_several = outside_of_several;
+    }
+    if (!batch || !marked_solution) return;
+    for (std::size_t place = 0; place < at_once; ++place) batch->set_state(place, marked);
+  }
+
+  /// The numbers of one point go to its place.
+  void place(std::size_t lane, std::span<const std::size_t> inputs, const double* row) {
+    const std::size_t speed = solved.assembly.system.parameters().size();
+    for (std::size_t i = 0; i < inputs.size(); ++i) {
+      if (inputs[i] == speed) {
+        outside_of_several->set(lane, outside_at(row[i]));
+      } else {
+        batch->set_parameter(static_cast<int>(inputs[i]), lane, row[i]);
+      }
+    }
   }
 
   /// At a solution, so that those nearby need not look for any.
@@ -96,10 +135,7 @@ void Prepared::set(std::size_t input, double value) {
     system.set_parameter(static_cast<int>(input), value);
     return;
   }
-  losses::Surroundings& outside = internals_->network->outside;
-  const double engine_speed = outside.engine_speed;
-  outside = losses::surroundings_of(outside.air, outside.pressure, outside.temperature, value, outside.yaw);
-  outside.engine_speed = engine_speed;
+  internals_->network->outside = internals_->outside_at(value);
 }
 
 std::optional<std::size_t> Prepared::output(std::string_view name) {
@@ -126,13 +162,55 @@ Prepared::Ended Prepared::solve() {
   return {cold.converged(), cold.residual, cold.iterations};
 }
 
+std::vector<double> Prepared::gradient(std::size_t output) {
+  // The solution has left its equations and their pivots here.
+  return network::Adjoint(*internals_->work, internals_->solved.x).gradient(internals_->outputs[output]);
+}
+
+void Prepared::solve_several(std::span<const std::size_t> inputs, std::span<const double> values,
+                             std::span<const std::size_t> outputs, std::span<double> results,
+                             std::span<char> converged) {
+  Internals& in = *internals_;
+  network::LaneFlags together{};
+  if (in.batch) {
+    in.batch->set_parameters(in.solved.assembly.system.parameters());
+    *in.outside_of_several = losses::SeveralSurroundings(in.network->outside);
+    for (std::size_t lane = 0; lane < at_once; ++lane) {
+      // Places without a point repeat the last one.
+      const std::size_t point = std::min(lane, converged.size() - 1);
+      in.place(lane, inputs, values.data() + point * inputs.size());
+    }
+    together = in.batch->solve(in.options);
+  }
+  for (std::size_t point = 0; point < converged.size(); ++point) {
+    for (std::size_t i = 0; i < inputs.size(); ++i) set(inputs[i], values[point * inputs.size() + i]);
+    if (together[point]) {
+      in.batch->get_state(point, in.solved.x);
+      converged[point] = 1;
+    } else {
+      return_to_mark();
+      converged[point] = solve().converged ? 1 : 0;
+      if (in.batch) in.batch->set_state(point, converged[point] != 0 ? in.solved.x : in.marked);
+    }
+    for (std::size_t i = 0; i < outputs.size(); ++i) {
+      results[point * outputs.size() + i] = converged[point] != 0 ? value(outputs[i]) : std::nan("");
+    }
+  }
+}
+
 void Prepared::mark() {
   internals_->marked = internals_->solved.x;
   internals_->marked_solution = internals_->has_solution;
   internals_->work->keep_pivots();
+  internals_->lay_batch_out();
 }
 
 void Prepared::go_back() {
+  return_to_mark();
+  internals_->lay_batch_out();
+}
+
+void Prepared::return_to_mark() {
   std::copy(internals_->marked.begin(), internals_->marked.end(), internals_->solved.x.begin());
   internals_->has_solution = internals_->marked_solution;
   internals_->work->restore_pivots();

@@ -4,7 +4,9 @@
 #include <cstddef>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string_view>
+#include <vector>
 
 #include "corefeed/cooling/solution.hpp"
 
@@ -39,11 +41,27 @@ class Prepared {
   };
   /// From the last solution; the first time, and where no solution is near, as `cooling::solve` does it.
   Ended solve();
+  /// Points that `solve_several` takes at once.
+  static constexpr std::size_t at_once = losses::lane_count;
+  /// Solves as many points as there are rows of `values`, at most `at_once`: the inputs' numbers, SI, one row
+  /// after the other. `results` takes a row of outputs for each, NaN where not converged. Each starts from
+  /// what was solved in its place before, the first time and after `go_back` from the mark; what becomes of
+  /// it does not depend on the others. The points are evaluated together where the case's equations allow it;
+  /// what does not converge in that way is solved alone, from the mark. The inputs keep the numbers of the
+  /// last row.
+  void solve_several(std::span<const std::size_t> inputs, std::span<const double> values,
+                     std::span<const std::size_t> outputs, std::span<double> results,
+                     std::span<char> converged);
+  /// Exact derivatives of an output at the last solution by all inputs, SI, by the inputs' places; that by
+  /// the speed is not among them. Empty where the equations do not determine the state.
+  std::vector<double> gradient(std::size_t output);
   /// Keeps the state as it is, to be gone back to: what follows then does not depend on what came between.
   void mark();
   void go_back();
 
  private:
+  void return_to_mark();
+
   struct Internals;
   std::unique_ptr<Internals> internals_;
 };

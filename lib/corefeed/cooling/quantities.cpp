@@ -59,7 +59,7 @@ Function term_function(const Solved& solved, int e, Part part, std::size_t which
   const network::ElementStates states(solved.assembly, e, unknowns, parameters);
   const losses::Kind* kind = solved.problem.network.elements[at(e)].kind;
   auto number = [states, kind, part, which]<class S>(const S* x, const S* p) {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     const losses::Input<S> in = states.input<S>(x, p, neighbor);
     losses::Terms<S> terms;
     network::apply_law<S>(*kind, in, terms);
@@ -144,7 +144,7 @@ template <class S>
 S drag_of(const DragVent& vent, const S* x, const S* p, bool upper) {
   using std::cos;
   using std::sqrt;
-  losses::Input<S> neighbor;
+  std::optional<losses::Input<S>> neighbor;
   const losses::Input<S> in = vent.states.input<S>(x, p, neighbor);
   const S flow = larger<S>(in.mass_flow, S(0.0));
   const double speed = in.outside->speed;
@@ -277,7 +277,7 @@ std::optional<Function> path_function(const Solved& solved, const Path& path, st
   auto number = [pieces]<class S>(const S* x, const S* p) {
     S sum(0.0);
     for (const auto& [states, kind] : pieces) {
-      losses::Input<S> neighbor;
+      std::optional<losses::Input<S>> neighbor;
       const losses::Input<S> in = states.template input<S>(x, p, neighbor);
       losses::Terms<S> terms;
       network::apply_law<S>(*kind, in, terms);

@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <atomic>
-#include <cmath>
 #include <thread>
 
 #include "corefeed/cooling/prepared.hpp"
@@ -13,8 +12,14 @@
 namespace corefeed::cooling {
 namespace {
 
-/// Points that follow each other on one thread. Part of the result: what a point starts from depends on it.
-constexpr std::size_t block_size = 64;
+/// Points that follow each other in one place of a batch: many, so that few begin far from a solution, but
+/// not so many that there are too few blocks to share out. Part of the result, for what a point starts from
+/// depends on it, and hence the same for any number of threads.
+std::size_t run_length(std::size_t points) {
+  constexpr std::size_t longest = 64;
+  constexpr std::size_t least_blocks = 16;
+  return std::clamp<std::size_t>(points / (Prepared::at_once * least_blocks), 4, longest);
+}
 
 Issue fault(std::string code, std::string text) {
   Issue issue;
@@ -27,6 +32,8 @@ Issue fault(std::string code, std::string text) {
 struct Lane {
   Prepared prepared;
   std::vector<std::size_t> inputs, outputs;
+  std::vector<double> values, results;
+  std::vector<char> converged;
 
   Lane(const Case& problem, const Sweep& points, const SolveOptions& options) : prepared(problem, options) {
     for (const std::string& name : points.inputs) inputs.push_back(prepared.input(name).value());
@@ -35,18 +42,34 @@ struct Lane {
     prepared.mark();
   }
 
-  void solve_block(const Sweep& points, std::size_t first, Swept& swept) {
+  /// Each place of the batch has a run of points that follow each other.
+  void solve_block(const Sweep& points, std::size_t first, std::size_t block_size, Swept& swept) {
     prepared.go_back();
-    const std::size_t end = std::min(first + block_size, swept.converged.size());
-    for (std::size_t point = first; point < end; ++point) {
-      for (std::size_t i = 0; i < inputs.size(); ++i) {
-        prepared.set(inputs[i], points.values[point * inputs.size() + i]);
+    const std::size_t count = std::min(block_size, swept.converged.size() - first);
+    const std::size_t length = (count + Prepared::at_once - 1) / Prepared::at_once;
+    std::vector<std::size_t> places;
+    for (std::size_t step = 0; step < length; ++step) {
+      places.clear();
+      for (std::size_t run = 0; run < Prepared::at_once; ++run) {
+        if (run * length + step < count) places.push_back(first + run * length + step);
       }
-      const bool converged = prepared.solve().converged;
-      swept.converged[point] = converged ? 1 : 0;
-      for (std::size_t i = 0; i < outputs.size(); ++i) {
-        swept.values[point * outputs.size() + i] = converged ? prepared.value(outputs[i]) : std::nan("");
-      }
+      solve_together(points, places, swept);
+    }
+  }
+
+  void solve_together(const Sweep& points, const std::vector<std::size_t>& places, Swept& swept) {
+    values.clear();
+    for (const std::size_t place : places) {
+      const auto row = points.values.begin() + static_cast<std::ptrdiff_t>(place * inputs.size());
+      values.insert(values.end(), row, row + static_cast<std::ptrdiff_t>(inputs.size()));
+    }
+    results.resize(places.size() * outputs.size());
+    converged.resize(places.size());
+    prepared.solve_several(inputs, values, outputs, results, converged);
+    for (std::size_t i = 0; i < places.size(); ++i) {
+      swept.converged[places[i]] = converged[i];
+      std::copy_n(results.begin() + static_cast<std::ptrdiff_t>(i * outputs.size()), outputs.size(),
+                  swept.values.begin() + static_cast<std::ptrdiff_t>(places[i] * outputs.size()));
     }
   }
 };
@@ -79,11 +102,12 @@ Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions
   Swept swept;
   swept.converged.resize(count);
   swept.values.resize(count * points.outputs.size());
+  const std::size_t block_size = Prepared::at_once * run_length(count);
   std::atomic<std::size_t> next = 0;
   const auto work = [&] {
     Lane lane(problem, points, options);
     for (std::size_t first = next.fetch_add(block_size); first < count; first = next.fetch_add(block_size)) {
-      lane.solve_block(points, first, swept);
+      lane.solve_block(points, first, block_size, swept);
     }
   };
   {

@@ -21,8 +21,9 @@ struct Swept {
   std::vector<char> converged;  ///< by point
 };
 
-/// Solves all points on `jobs` threads (at least one). A point starts from the solution of the one before it;
-/// every 64th from that of the case itself, so that the results are the same to the bit for any number of
+/// Solves all points on `jobs` threads (at least one), several at once where the case allows it. A point
+/// starts from the solution of the one before it; every so many (4 to 64, by the number of points alone) one
+/// starts from that of the case itself, so that the results are the same to the bit for any number of
 /// threads. Issues: unknown_input, unknown_quantity, wrong_count (values that fill no row).
 Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions& options, int jobs);
 

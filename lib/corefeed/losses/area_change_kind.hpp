@@ -85,6 +85,7 @@ void finish(const Input<S>& in, const Local<S>& small, const Direction<S>& forwa
   const S outlet_head = outlet_share * outlet_share * small.head;
   out.item[1] = end_losses<S>(in, inlet_head, outlet_head, in[entrance_loss],
                               jet_lost<S>(in, opposite_mouth, in[outlet_area]));
+  if (out.loss_alone) return;
   out.reported[0] = small.velocity;
   out.reported[1] = reynolds;
 }

@@ -27,7 +27,7 @@ struct Input {
   S tube_loss{0};            ///< inside the tubes of a core, which the room that knows its heat computes, Pa
   const S* value = nullptr;  ///< the element's numbers, SI, by place of the key
   std::uint64_t given = 0;
-  const Surroundings* outside = nullptr;
+  const OutsideOf<S>* outside = nullptr;
   const fluids::Liquid* liquid = nullptr;  ///< what flows; null for air
   S viscosity_factor{1};                   ///< on the liquid's own viscosity
   bool from_plenum = false;
@@ -43,7 +43,7 @@ struct Input {
   bool has(std::size_t key) const { return (given >> key & 1U) != 0; }
   Mask<S> forward() const { return at_least<S>(mass_flow, S(0.0)); }
   /// The word of a key with choices: its place among them. The same for every operating point.
-  int choice(std::size_t key) const { return static_cast<int>(value_of(value[key])); }
+  int choice(std::size_t key) const { return static_cast<int>(common_value(value_of(value[key]))); }
   /// The curve of a key that holds one.
   const Curve& curve(std::size_t key) const { return *curves[key]; }
 };
@@ -57,10 +57,11 @@ struct Terms {
   S boundary;                             ///< total pressure outside an opening, Pa above ambient
   std::array<S, most_items> item;         ///< parts of pressure_loss, Pa, as named in `Kind::items`
   std::array<S, most_reported> reported;  ///< as named in `Kind::reported`
+  bool loss_alone;  ///< whether nobody asks for `reported`, which a law may then leave out
   /// A dual number that is not given a value holds whatever was in memory: all begin at zero.
-  Terms() : boundary(0.0) {
+  explicit Terms(bool loss = false) : boundary(0.0), loss_alone(loss) {
     item.fill(S(0.0));
-    reported.fill(S(0.0));
+    if (!loss_alone) reported.fill(S(0.0));
   }
   S pressure_loss() const {
     S sum = item[0];

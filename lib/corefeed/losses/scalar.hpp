@@ -48,9 +48,31 @@ inline double value_of(double x) { return x; }
 inline double value_of(const Dual& x) { return x.value(); }
 
 /// What a comparison of two scalars gives. One truth value here; a scalar that holds several operating points
-/// would give one for each, so a law never puts a mask into an `if`.
+/// (pack.hpp) gives one for each, so a law never puts a mask into an `if`.
 template <class S>
-using Mask = bool;
+struct MaskOf {
+  using type = bool;
+};
+template <class S>
+using Mask = typename MaskOf<S>::type;
+/// Whether the scalar holds several operating points.
+template <class S>
+inline constexpr bool is_packed = !std::is_same_v<Mask<S>, bool>;
+
+/// `a` where the mask is true, else `b`.
+template <class S>
+const S& choose(bool mask, const S& a, const S& b) {
+  return mask ? a : b;
+}
+
+/// The same of two functions without arguments, of which only the wanted one is called.
+template <class S, class First, class Second>
+S choose_result(bool mask, const First& a, const Second& b) {
+  return mask ? S(a()) : S(b());
+}
+
+/// A number that is the same for every operating point.
+inline double common_value(double x) { return x; }
 
 template <class S>
 Mask<S> above(const Same<S>& a, const Same<S>& b) {
@@ -64,7 +86,7 @@ Mask<S> at_least(const Same<S>& a, const Same<S>& b) {
 
 template <class S>
 S select(const Mask<S>& mask, const Same<S>& a, const Same<S>& b) {
-  return mask ? a : b;
+  return choose(mask, a, b);
 }
 
 template <class S>

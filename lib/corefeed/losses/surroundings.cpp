@@ -21,4 +21,22 @@ Surroundings surroundings_of(const fluids::Air& air, double pressure, double tem
   return s;
 }
 
+SeveralSurroundings::SeveralSurroundings(const Surroundings& one)
+    : air(one.air),
+      pressure(one.pressure),
+      temperature(one.temperature),
+      density(one.density),
+      yaw(one.yaw),
+      engine_speed(one.engine_speed) {
+  for (std::size_t lane = 0; lane < lane_count; ++lane) set(lane, one);
+}
+
+void SeveralSurroundings::set(std::size_t lane, const Surroundings& one) {
+  speed.lane[lane] = one.speed;
+  dynamic_head.lane[lane] = one.dynamic_head;
+  total_pressure.lane[lane] = one.total_pressure;
+  total_temperature.lane[lane] = one.total_temperature;
+  mach.lane[lane] = one.mach;
+}
+
 }  // namespace corefeed::losses

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
+#include <cstddef>
+
 #include "corefeed/fluids/air.hpp"
 
 namespace corefeed::losses {
@@ -24,6 +27,43 @@ struct Surroundings {
 /// temperature = T + V^2 / (2 cp).
 Surroundings surroundings_of(const fluids::Air& air, double pressure, double temperature, double speed,
                              double yaw);
+
+/// Operating points that are solved at once.
+inline constexpr std::size_t lane_count = 8;
+
+/// One number for each of them.
+struct alignas(64) Lanes {
+  std::array<double, lane_count> lane;
+};
+
+/// The air outside for several operating points that differ in speed; the members are those of
+/// `Surroundings`.
+struct SeveralSurroundings {
+  fluids::Air air;
+  double pressure = 0;
+  double temperature = 0;
+  double density = 0;
+  Lanes speed{};
+  double yaw = 0;
+  Lanes dynamic_head{};
+  Lanes total_pressure{};
+  Lanes total_temperature{};
+  Lanes mach{};
+  double engine_speed = 0;
+
+  /// All points alike.
+  explicit SeveralSurroundings(const Surroundings& one);
+  /// Gives one point its speed; all else as in `one`.
+  void set(std::size_t lane, const Surroundings& one);
+};
+
+/// What a law of this scalar reads of the air outside.
+template <class S>
+struct OutsideFor {
+  using type = Surroundings;
+};
+template <class S>
+using OutsideOf = typename OutsideFor<S>::type;
 
 /// What a fan does at an operating point.
 enum class FanState { on, freewheeling, stopped, removed };

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <memory>
 #include <vector>
 
 #include "corefeed/network/workspace.hpp"
@@ -14,13 +15,17 @@ namespace corefeed::network {
 class Adjoint {
  public:
   Adjoint(const System& system, const std::vector<double>& x);
+  /// The same in a workspace that all moves in and that has its pivots already. It has to outlive this and
+  /// not to be used meanwhile.
+  Adjoint(Workspace& work, const std::vector<double>& x);
 
   /// Total derivatives of a quantity with respect to all parameters of the system. Empty when the Jacobian is
   /// singular.
   std::vector<double> gradient(const Function& quantity);
 
  private:
-  Workspace work_;
+  std::unique_ptr<Workspace> own_;
+  Workspace* work_;
   std::vector<double> x_;
   std::vector<double> adjoint_;
   bool regular_ = false;

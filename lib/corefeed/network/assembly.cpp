@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/network/residuals.hpp"
+
 namespace corefeed::network {
 namespace {
 
@@ -94,29 +96,13 @@ Equation law_equation(const Assembly& assembly, int e) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const ElementStates states(assembly, e, unknowns, parameters);
-  const losses::Kind* kind = element.kind;
-  const bool has_from = element.from != none;
-  const bool has_to = element.to != none;
-  auto residual = [states, kind, has_from, has_to]<class S>(const S* x, const S* p) {
-    losses::Input<S> neighbor;
-    const losses::Input<S> in = states.input<S>(x, p, neighbor);
-    losses::Terms<S> terms;
-    apply_law<S>(*kind, in, terms);
-    const S before = has_from ? in.pressure_from : terms.boundary;
-    const S behind = has_to ? in.pressure_to : terms.boundary;
-    const S rest = before - behind - terms.pressure_loss();
-    return rest;
-  };
+  const LawResidual residual{states, element.kind, element.from != none, element.to != none};
   return {element.name, make_function(std::move(unknowns), std::move(parameters), residual),
           assembly.scales.pressure_of(element.liquid), Block::flow};
 }
 
 Equation given_equation(const std::string& name, int unknown, double value, double scale, Block block) {
-  auto residual = [value]<class S>(const S* x, const S*) {
-    const S rest = x[0] - value;
-    return rest;
-  };
-  return {name, make_function({unknown}, {}, residual), scale, block};
+  return {name, make_function({unknown}, {}, GivenResidual{value}), scale, block};
 }
 
 /// What flows to and from one node: sign +1 where the element ends there.
@@ -143,13 +129,8 @@ Equation mass_equation(const Assembly& assembly, const Node& node, const std::ve
     unknowns.push_back(assembly.places.flow[at(one.element)]);
     signs.push_back(one.sign);
   }
-  auto residual = [signs]<class S>(const S* x, const S*) {
-    S sum(0.0);
-    for (std::size_t i = 0; i < signs.size(); ++i) sum += signs[i] * x[i];
-    return sum;
-  };
-  return {node.name, make_function(std::move(unknowns), {}, residual), assembly.scales.flow_of(node.liquid),
-          Block::flow};
+  return {node.name, make_function(std::move(unknowns), {}, MassResidual{std::move(signs)}),
+          assembly.scales.flow_of(node.liquid), Block::flow};
 }
 
 /// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
@@ -160,12 +141,6 @@ int arriving_temperature(const Assembly& assembly, const Incidence& one) {
   const int other = one.sign > 0 ? element.from : element.to;
   return other == none ? none : assembly.places.temperature[at(other)];
 }
-
-/// What a flow brings to a node, by the places in the equation's list of unknowns.
-struct Stream {
-  int flow, temperature;
-  double sign;
-};
 
 std::vector<Stream> streams_of(const Assembly& assembly, const std::vector<Incidence>& incidence,
                                std::vector<int>& unknowns) {
@@ -183,23 +158,12 @@ std::vector<Stream> streams_of(const Assembly& assembly, const std::vector<Incid
   return streams;
 }
 
-/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-14 kg/s it changes no figure.
 Equation energy_equation(const Assembly& assembly, int node, const std::vector<Incidence>& incidence) {
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
-  const std::vector<Stream> streams = streams_of(assembly, incidence, unknowns);
-  auto residual = [streams, network = assembly.network]<class S>(const S* x, const S*) {
-    const double outside = network->outside.total_temperature;
-    S sum = 1e-14 * (outside - x[0]);
-    for (const Stream& stream : streams) {
-      const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
-      const S arriving = stream.temperature == none ? S(outside) : x[stream.temperature];
-      sum += inflow * (arriving - x[0]);
-    }
-    return sum;
-  };
+  EnergyResidual residual{streams_of(assembly, incidence, unknowns), assembly.network};
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, residual), 30.0 * assembly.scales.flow, Block::heat};
+  return {name, make_function(std::move(unknowns), {}, std::move(residual)), 30.0 * assembly.scales.flow,
+          Block::heat};
 }
 
 /// The same for a liquid, whose heat capacity changes with its temperature: enthalpies, and the heat that
@@ -234,7 +198,7 @@ Equation unheated_equation(const Assembly& assembly, int e) {
   const std::size_t own =
       element.from == none ? losses::find_key(*element.kind, "temperature") : losses::npos;
   auto residual = [states, own]<class S>(const S* x, const S* p) {
-    losses::Input<S> neighbor;
+    std::optional<losses::Input<S>> neighbor;
     const losses::Input<S> in = states.input<S>(x, p, neighbor);
     const bool brings = own != losses::npos && in.has(own);
     const S before = brings ? in[own] : in.temperature_from;

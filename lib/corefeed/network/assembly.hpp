@@ -2,6 +2,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <type_traits>
 #include <vector>
 
@@ -55,7 +56,7 @@ class ElementStates {
   /// The law's input from the equation's local numbers, with its neighbor attached; valid while x, p and
   /// `neighbor` live.
   template <class S>
-  losses::Input<S> input(const S* x, const S* p, losses::Input<S>& neighbor) const;
+  losses::Input<S> input(const S* x, const S* p, std::optional<losses::Input<S>>& neighbor) const;
 
  private:
   struct Positions {
@@ -83,32 +84,48 @@ class ElementStates {
   bool paired_ = false;
 };
 
-/// Calls the law of a kind for either scalar.
+/// The air outside as equations of this scalar read it.
+template <class S>
+const losses::OutsideOf<S>& outside_of(const Network& network) {
+  if constexpr (is_packed<S>) {
+    return *network.outside_of_several;
+  } else {
+    return network.outside;
+  }
+}
+
+/// Calls the law of a kind for either scalar. The law for several operating points stands with the scalar.
 template <class S>
 void apply_law(const losses::Kind& kind, const losses::Input<S>& in, losses::Terms<S>& out) {
   if constexpr (std::is_same_v<S, double>) {
     kind.law->value(in, out);
-  } else {
+  } else if constexpr (std::is_same_v<S, Dual>) {
     kind.law->dual(in, out);
+  } else {
+    apply_packed_law(kind, in, out);
   }
 }
 
 template <class S>
 losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p) const {
-  losses::Input<S> in;
-  in.outside = &network_->outside;
-  in.mass_flow = x[at.flow];
-  const S outside_temperature(network_->outside.total_temperature);
-  in.pressure_from = at.pressure_from == none ? S(0.0) : x[at.pressure_from];
-  in.pressure_to = at.pressure_to == none ? S(0.0) : x[at.pressure_to];
-  in.temperature_from = at.temperature_from == none ? outside_temperature : x[at.temperature_from];
-  in.temperature_to = at.temperature_to == none ? outside_temperature : x[at.temperature_to];
-  in.temperature_out =
-      at.leaving == none ? select<S>(in.forward(), in.temperature_from, in.temperature_to) : x[at.leaving];
-  if (at.tube_loss != none) in.tube_loss = x[at.tube_loss];
-  in.liquid = at.liquid;
-  if (at.viscosity != none) in.viscosity_factor = p[at.viscosity];
-  in.value = p + at.numbers;
+  const losses::OutsideOf<S>& outside = outside_of<S>(*network_);
+  const S outside_temperature(outside.total_temperature);
+  const S before = at.temperature_from == none ? outside_temperature : x[at.temperature_from];
+  const S behind = at.temperature_to == none ? outside_temperature : x[at.temperature_to];
+  const S& flow = x[at.flow];
+  losses::Input<S> in{.mass_flow = flow,
+                      .pressure_from = at.pressure_from == none ? S(0.0) : x[at.pressure_from],
+                      .pressure_to = at.pressure_to == none ? S(0.0) : x[at.pressure_to],
+                      .temperature_from = before,
+                      .temperature_to = behind,
+                      .temperature_out = at.leaving == none
+                                             ? select<S>(at_least<S>(flow, S(0.0)), before, behind)
+                                             : x[at.leaving],
+                      .tube_loss = at.tube_loss == none ? S(0.0) : x[at.tube_loss],
+                      .value = p + at.numbers,
+                      .outside = &outside,
+                      .liquid = at.liquid,
+                      .viscosity_factor = at.viscosity == none ? S(1.0) : p[at.viscosity]};
   in.given = at.given;
   in.from_plenum = at.from_plenum;
   in.to_plenum = at.to_plenum;
@@ -119,12 +136,13 @@ losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p
 }
 
 template <class S>
-losses::Input<S> ElementStates::input(const S* x, const S* p, losses::Input<S>& neighbor) const {
+losses::Input<S> ElementStates::input(const S* x, const S* p,
+                                      std::optional<losses::Input<S>>& neighbor) const {
   losses::Input<S> in = fill<S>(own_, x, p);
-  if (feeds_ || fed_ || paired_) neighbor = fill<S>(neighbor_, x, p);
-  if (feeds_) in.feeds = &neighbor;
-  if (fed_) in.fed_by = &neighbor;
-  if (paired_) in.sibling = &neighbor;
+  if (feeds_ || fed_ || paired_) neighbor.emplace(fill<S>(neighbor_, x, p));
+  if (feeds_) in.feeds = &*neighbor;
+  if (fed_) in.fed_by = &*neighbor;
+  if (paired_) in.sibling = &*neighbor;
   return in;
 }
 

@@ -25,6 +25,10 @@ class Elimination {
   /// Takes the matrix with these numbers, in the order of the pattern. False when it is singular or not
   /// finite.
   bool factor(std::span<const double> values);
+  /// Residual over right-hand side that the next solutions of a large matrix may leave.
+  void set_accuracy(double share) {
+    if (large_) large_->set_accuracy(share);
+  }
   /// Solves A x = b, or its transpose; `b` becomes x. Only after `factor` has given true.
   void solve(std::span<double> b);
   void solve_transposed(std::span<double> b);
@@ -32,6 +36,8 @@ class Elimination {
   /// depend on what came between.
   void keep_pivots() { kept_ = program_; }
   void restore_pivots() { program_ = kept_; }
+  /// The elimination in use; null before the first `factor` and for large matrices.
+  const std::shared_ptr<const EliminationProgram>& program() const { return program_; }
 
  private:
   bool run(std::span<const double> values, double largest_multiplier);

@@ -58,6 +58,9 @@ struct Network {
   std::vector<Node> nodes;
   std::vector<Element> elements;
   losses::Surroundings outside;
+  /// The same for several operating points that are solved at once (cooling/batch.hpp); null where there are
+  /// none.
+  std::shared_ptr<const losses::SeveralSurroundings> outside_of_several;
   std::vector<fluids::Liquid> liquids;  ///< one for each loop
 };
 

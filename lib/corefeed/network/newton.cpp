@@ -17,6 +17,14 @@ bool nearly_there(double now, double before, double enough) {
   return 2.0 * next * (next / now) <= enough;
 }
 
+/// How exactly the next step of a large system has to be found: no better than Newton's method goes at this
+/// state, and not so that the last step leaves more than enough (Eisenstat & Walker 1996, SIAM J. Sci.
+/// Comput. 17, choice 2, with factors found on grids).
+double needed_accuracy(double now, double before, double enough) {
+  const double gain = before > 0.0 ? now / before : 1.0;
+  return std::max(std::min(0.02, 0.1 * gain * std::sqrt(gain)), 0.2 * enough / now);
+}
+
 }  // namespace
 
 Newton::Newton(Workspace& work)
@@ -46,10 +54,12 @@ void Newton::move(std::span<const double> x, double share) {
 }
 
 /// Newton's step with the Jacobian of this state, or with that of the last one.
-bool Newton::direction() {
+bool Newton::direction(double accuracy) {
   if (fresh_ && !work_->factor()) return false;
+  work_->set_accuracy(accuracy);
   std::transform(rest_.begin(), rest_.end(), step_.begin(), [](double one) { return -one; });
   work_->solve(step_);
+  work_->set_accuracy(0.0);
   return std::isfinite(largest(step_));
 }
 
@@ -88,7 +98,7 @@ Newton::Ended Newton::run(std::span<double> x, const SolveOptions& options, std:
     if (ended.iterations >= options.most_iterations) return end(Termination::iteration_limit);
     const bool kept = !fresh_ && before > 0.0 && 2.0 * ended.residual * (ended.residual / before) <= enough;
     if (!fresh_ && !kept) look(x, offset, Wanted::jacobian, rest_);
-    if (!direction()) return end(Termination::singular);
+    if (!direction(needed_accuracy(ended.residual, before, enough))) return end(Termination::singular);
     ++ended.iterations;
     const Wanted wanted =
         kept || nearly_there(ended.residual, before, enough) ? Wanted::residuals : Wanted::jacobian;

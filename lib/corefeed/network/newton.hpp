@@ -32,7 +32,7 @@ class Newton {
             std::vector<double>& rest);
   void move(std::span<const double> x, double share);
   bool line_search(std::span<double> x, std::span<const double> offset, Wanted wanted);
-  bool direction();
+  bool direction(double accuracy);
 
   Workspace* work_;
   std::vector<double> rest_, next_, step_, trial_;

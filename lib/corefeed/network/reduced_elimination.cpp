@@ -8,15 +8,27 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/network/multigrid.hpp"
+
 namespace corefeed::network {
 namespace {
 
 using Vector = Eigen::VectorXd;
 using Sparse = Eigen::SparseMatrix<double>;
 
-/// Relative size at which the corrections have done their work, and how many are tried.
+/// Relative size at which the corrections have done their work, what rounding may leave of it, and how many
+/// are tried.
 constexpr double corrected = 1e-13;
+constexpr double rounded_off = 1e-9;
 constexpr int most_corrections = 40;
+/// From so many nodes on multigrid is tried before a factorization: on a plane it is then as fast, in space
+/// the factors no longer fit.
+constexpr Eigen::Index first_multigrid = 8000;
+/// So many steps of multigrid are always allowed. Where coefficients far apart take more, it may go on for as
+/// long as a factorization would take: a step costs as much as this many multiplications of one for each
+/// number of the matrix (measured).
+constexpr int few_multigrid_steps = 60;
+constexpr double multiplications_a_step = 8.0;
 
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
@@ -41,6 +53,20 @@ struct Placed {
   }
   void clear() { std::fill(matrix.valuePtr(), matrix.valuePtr() + matrix.nonZeros(), 0.0); }
   double& number(std::size_t entry) { return matrix.valuePtr()[place[entry]]; }
+};
+
+/// Factors whose cost is known before they are made.
+class Factors : public Eigen::SimplicialLDLT<Sparse> {
+ public:
+  /// Multiplications, once the pattern is analyzed.
+  double cost() const {
+    double sum = 0.0;
+    for (Eigen::Index column = 0; column < m_matrix.outerSize(); ++column) {
+      const double numbers = m_matrix.outerIndexPtr()[column + 1] - m_matrix.outerIndexPtr()[column];
+      sum += numbers * numbers;
+    }
+    return sum;
+  }
 };
 
 }  // namespace
@@ -69,8 +95,13 @@ struct ReducedElimination::Internals {
   std::vector<bool> given;  ///< by kept row: holds its diagonal alone (a fixed pressure)
   std::vector<double> values, pivots;
   Sparse symmetric;
-  Eigen::SimplicialLDLT<Sparse> factors;
+  Factors factors;
   bool analyzed = false;
+  Multigrid multigrid;
+  bool by_multigrid = false;     ///< whether the next solution is by it
+  bool multigrid_serves = true;  ///< until it takes too many steps
+  int multigrid_steps = few_multigrid_steps;
+  double accuracy = 0.0;  ///< of the next solutions, of the whole right-hand side
   bool nodes_factored = false;
   // The whole matrix, where the nodes' equations do not serve.
   Placed whole;
@@ -87,10 +118,16 @@ struct ReducedElimination::Internals {
   void choose_pairs();
   void lay_out();
   bool factor_nodes();
+  void analyze();
+  bool factor_symmetric();
+  int steps_for_a_factorization();
+  bool try_multigrid(const Vector& b, double share, Vector& x);
+  bool take_multigrid();
   void symmetrize();
   bool factor_whole();
-  Vector precondition(const Vector& b, bool transposed) const;
-  bool solve_nodes(const Vector& b, Vector& x, bool transposed) const;
+  bool solve_symmetric(const Vector& b, double share, Vector& x);
+  bool precondition(const Vector& b, double share, bool transposed, Vector& x);
+  bool solve_nodes(const Vector& b, double allowed, Vector& x, bool transposed);
   void solve(std::span<double> b, bool transposed);
 };
 
@@ -185,15 +222,36 @@ bool ReducedElimination::Internals::factor_nodes() {
     first = right_end[p];
   }
   symmetrize();
+  by_multigrid = multigrid_serves && symmetric.rows() >= first_multigrid && take_multigrid();
+  return by_multigrid || factor_symmetric();
+}
+
+/// The symmetric part goes to multigrid.
+bool ReducedElimination::Internals::take_multigrid() {
+  const auto rows_of = static_cast<std::size_t>(symmetric.rows());
+  const auto numbers = static_cast<std::size_t>(symmetric.nonZeros());
+  multigrid_serves = multigrid.take({std::span(symmetric.outerIndexPtr(), rows_of + 1),
+                                     std::span(symmetric.innerIndexPtr(), numbers),
+                                     std::span(symmetric.valuePtr(), numbers)});
+  return multigrid_serves;
+}
+
+void ReducedElimination::Internals::analyze() {
   if (!analyzed) factors.analyzePattern(symmetric);
   analyzed = true;
+}
+
+bool ReducedElimination::Internals::factor_symmetric() {
+  by_multigrid = false;
+  analyze();
   factors.factorize(symmetric);
   return factors.info() == Eigen::Success && factors.vectorD().allFinite();
 }
 
-/// Half of the matrix and its transpose; given values are no part of it.
+/// Half of the matrix and its transpose, with the sign that makes it positive where losses rise with their
+/// flow; given values are no part of it.
 void ReducedElimination::Internals::symmetrize() {
-  symmetric = 0.5 * (Sparse(nodes.matrix.transpose()) + nodes.matrix);
+  symmetric = -0.5 * (Sparse(nodes.matrix.transpose()) + nodes.matrix);
   for (int column = 0; column < symmetric.outerSize(); ++column) {
     for (Sparse::InnerIterator it(symmetric, column); it; ++it) {
       const bool outside = given[at(static_cast<int>(it.row()))] || given[at(column)];
@@ -214,8 +272,41 @@ bool ReducedElimination::Internals::factor_whole() {
   return whole_factored;
 }
 
+/// Steps of multigrid that cost as much as a factorization.
+int ReducedElimination::Internals::steps_for_a_factorization() {
+  constexpr double many = 2000.0;
+  analyze();
+  const double numbers = static_cast<double>(symmetric.nonZeros());
+  return static_cast<int>(std::min(factors.cost() / (multiplications_a_step * numbers), many));
+}
+
+bool ReducedElimination::Internals::try_multigrid(const Vector& b, double share, Vector& x) {
+  x.resize(b.size());
+  const auto count = static_cast<std::size_t>(b.size());
+  const auto run = [&] {
+    return multigrid.solve(std::span(b.data(), count), std::span(x.data(), count), share, multigrid_steps) >=
+           0;
+  };
+  if (run()) return true;
+  // What a factorization costs is looked at once few steps did not do.
+  if (multigrid_steps > few_multigrid_steps) return false;
+  multigrid_steps = std::max(steps_for_a_factorization(), few_multigrid_steps);
+  return multigrid_steps > few_multigrid_steps && run();
+}
+
+/// By multigrid to this share of b, which gives way to a factorization where it takes too long; else exactly.
+bool ReducedElimination::Internals::solve_symmetric(const Vector& b, double share, Vector& x) {
+  if (by_multigrid) {
+    if (try_multigrid(b, share, x)) return true;
+    multigrid_serves = false;
+    if (!factor_symmetric()) return false;
+  }
+  x = factors.solve(b);
+  return true;
+}
+
 /// What the symmetric part makes of b; given values are exact.
-Vector ReducedElimination::Internals::precondition(const Vector& b, bool transposed) const {
+bool ReducedElimination::Internals::precondition(const Vector& b, double share, bool transposed, Vector& x) {
   Vector inner = b;
   Vector known = Vector::Zero(b.size());
   for (Eigen::Index k = 0; k < b.size(); ++k) {
@@ -227,28 +318,38 @@ Vector ReducedElimination::Internals::precondition(const Vector& b, bool transpo
   for (Eigen::Index k = 0; k < b.size(); ++k) {
     if (given[static_cast<std::size_t>(k)]) inner[k] = 0.0;
   }
-  Vector x = factors.solve(inner);
+  if (!solve_symmetric(inner, share, x)) return false;
+  x = -x;
   if (transposed) {
     const Vector carried = nodes.matrix.transpose() * x;
     for (Eigen::Index k = 0; k < b.size(); ++k) {
       if (given[static_cast<std::size_t>(k)]) known[k] = (b[k] - carried[k]) / nodes.matrix.coeff(k, k);
     }
   }
-  return x + known;
+  x += known;
+  return true;
 }
 
-bool ReducedElimination::Internals::solve_nodes(const Vector& b, Vector& x, bool transposed) const {
-  const double target = corrected * b.norm();
-  x = precondition(b, transposed);
+/// Until the equations are left over by as much as rounding or `allowed` lets them.
+bool ReducedElimination::Internals::solve_nodes(const Vector& b, double allowed, Vector& x, bool transposed) {
+  const double size_of_b = b.norm();
+  if (size_of_b == 0.0) {
+    x = b;
+    return true;
+  }
+  const double target = std::max(corrected * size_of_b, allowed);
+  if (!precondition(b, 0.5 * target / size_of_b, transposed, x)) return false;
   double last = HUGE_VAL;
   for (int i = 0; i < most_corrections; ++i) {
     const Vector rest = transposed ? Vector(b - nodes.matrix.transpose() * x) : Vector(b - nodes.matrix * x);
     const double left = rest.norm();
     if (left <= target) return true;
     // Rounding ends the progress of what is as good as solved.
-    if (!(left < 0.5 * last)) return left <= 1e4 * target;
+    if (!(left < 0.5 * last)) return left <= rounded_off * size_of_b;
     last = left;
-    x += precondition(rest, transposed);
+    Vector correction;
+    if (!precondition(rest, 0.5 * target / left, transposed, correction)) return false;
+    x += correction;
   }
   return false;
 }
@@ -261,6 +362,8 @@ void ReducedElimination::Internals::solve(std::span<double> b, bool transposed) 
   const std::vector<std::size_t>& before_end = transposed ? right_end : below_end;
   const std::vector<Beside>& behind = transposed ? below : right;
   const std::vector<std::size_t>& behind_end = transposed ? below_end : right_end;
+  // The pairs' equations are then fulfilled: what may be left over of all is left over in the nodes'.
+  const double allowed = accuracy * Eigen::Map<const Vector>(b.data(), size).norm();
   Vector kept(static_cast<Eigen::Index>(from.size()));
   for (std::size_t k = 0; k < from.size(); ++k) kept[static_cast<Eigen::Index>(k)] = b[at(from[k])];
   std::size_t i = 0;
@@ -269,7 +372,7 @@ void ReducedElimination::Internals::solve(std::span<double> b, bool transposed) 
     for (; i < before_end[p]; ++i) kept[before[i].index] -= values[before[i].entry] * own;
   }
   Vector x;
-  if (!nodes_factored || !solve_nodes(kept, x, transposed)) {
+  if (!nodes_factored || !solve_nodes(kept, allowed, x, transposed)) {
     Eigen::Map<Vector> all(b.data(), size);
     if (whole_factored || factor_whole()) {
       const Vector right_side = all;
@@ -304,6 +407,7 @@ bool ReducedElimination::factor(std::span<const double> values) {
   return internals_->nodes_factored || internals_->factor_whole();
 }
 
+void ReducedElimination::set_accuracy(double share) { internals_->accuracy = share; }
 void ReducedElimination::solve(std::span<double> b) { internals_->solve(b, false); }
 void ReducedElimination::solve_transposed(std::span<double> b) { internals_->solve(b, true); }
 

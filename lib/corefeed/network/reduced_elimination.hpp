@@ -13,8 +13,9 @@ namespace corefeed::network {
 
 /// Takes each flow out by its own element's law and keeps one equation a node, as nodal analysis does: a
 /// matrix that would be symmetric if losses did not depend on pressure, and nearly is. Its symmetric part is
-/// factored (Eigen's SimplicialLDLT, analyzed once); what is left over is made up for by repeated correction.
-/// Where that does not converge (heat, which only flows downstream), the whole matrix goes to SparseLU.
+/// factored (Eigen's SimplicialLDLT, analyzed once), or solved by multigrid where there are many nodes and as
+/// long as that takes few steps; what is left over is made up for by repeated correction. Where that does not
+/// converge (heat, which only flows downstream), the whole matrix goes to SparseLU.
 class ReducedElimination {
  public:
   ReducedElimination(std::size_t size, std::span<const Entry> pattern);
@@ -24,6 +25,8 @@ class ReducedElimination {
 
   /// False when the matrix is singular.
   bool factor(std::span<const double> values);
+  /// Residual over right-hand side that the next solutions may leave; as small as rounding allows at first.
+  void set_accuracy(double share);
   void solve(std::span<double> b);
   void solve_transposed(std::span<double> b);
 

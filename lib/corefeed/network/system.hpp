@@ -3,6 +3,7 @@
 
 #include <memory>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -21,6 +22,10 @@ class Formula {
   virtual ~Formula() = default;
   virtual double evaluate(const double* x, const double* p) const = 0;
   virtual Dual evaluate(const Dual* x, const Dual* p) const = 0;
+  /// What several operating points at once are evaluated by: the callable, and the name under which
+  /// `PackedKernels` know its type; "" where they do not.
+  virtual std::string_view packed_name() const { return {}; }
+  virtual const void* callable() const { return nullptr; }
 };
 
 /// A function of some unknowns and parameters of a system. Its formula is given them in the order of the
@@ -32,6 +37,7 @@ struct Function {
 };
 
 /// Makes a function from a generic callable `template <class S> S operator()(const S* x, const S* p) const`.
+/// A type that `PackedKernels` know has a function `packed_name`.
 template <class Callable>
 Function make_function(std::vector<int> unknowns, std::vector<int> parameters, Callable callable) {
   class Called final : public Formula {
@@ -43,6 +49,11 @@ Function make_function(std::vector<int> unknowns, std::vector<int> parameters, C
     Dual evaluate(const Dual* x, const Dual* p) const override {
       return callable_.template operator()<Dual>(x, p);
     }
+    std::string_view packed_name() const override {
+      if constexpr (requires { callable_.packed_name(); }) return callable_.packed_name();
+      return {};
+    }
+    const void* callable() const override { return &callable_; }
 
    private:
     Callable callable_;

@@ -43,6 +43,17 @@ class Workspace {
   std::size_t slot(std::size_t row, std::size_t column) const;
   double& jacobian(std::size_t slot) { return jacobian_[slot]; }
   static constexpr std::size_t npos = static_cast<std::size_t>(-1);
+  /// A moving unknown of an equation: its place in the equation's list, its column, its number in the
+  /// Jacobian. An equation may name an unknown twice; both add to one number.
+  struct Active {
+    int position;
+    int column;
+    int slot;
+  };
+  std::span<const Active> active(std::size_t row) const {
+    const std::size_t first = row == 0 ? 0 : active_end_[row - 1];
+    return std::span(active_).subspan(first, active_end_[row] - first);
+  }
   /// Column of an unknown of the system, or -1 where it is held.
   int column_of(int unknown) const { return column_of_[static_cast<std::size_t>(unknown)]; }
 
@@ -51,10 +62,13 @@ class Workspace {
   /// Solves J d = b or its transpose with what `factor` has taken; b becomes d. A step d moves unknown
   /// `unknowns()[j]` by d[j] times its scale.
   void solve(std::span<double> b) { elimination_.solve(b); }
+  /// Residual over right-hand side that the next solutions of a large system may leave.
+  void set_accuracy(double share) { elimination_.set_accuracy(share); }
   void solve_transposed(std::span<double> b) { elimination_.solve_transposed(b); }
   /// Keeps the order of elimination in use and goes back to it: see `Elimination`.
   void keep_pivots() { elimination_.keep_pivots(); }
   void restore_pivots() { elimination_.restore_pivots(); }
+  const std::shared_ptr<const EliminationProgram>& elimination() const { return elimination_.program(); }
 
   /// Value of any function at x.
   double value(const Function& function, std::span<const double> x);
@@ -66,13 +80,6 @@ class Workspace {
                             std::span<double> by_parameter);
 
  private:
-  /// A moving unknown of an equation: its place in the equation's list, its column, its number in the
-  /// Jacobian.
-  struct Active {
-    int position;
-    int column;
-    int slot;
-  };
   void lay_out();
   void make_room(const Function& function);
   void gather(const Function& function, std::span<const double> x);

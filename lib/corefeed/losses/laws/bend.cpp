@@ -201,6 +201,7 @@ struct Formula {
     out.item[1] = factor * arc / in[hydraulic_diameter] * local.head;
     out.item[2] = end_losses<S>(in, local.head, local.head, in[entrance_loss],
                                 jet_lost<S>(in, opposite_mouth, in[area]));
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = reynolds;
     out.reported[2] = in.has(radius) ? S(in[radius] / width_of<S>(in)) : S(1.0);

@@ -68,6 +68,7 @@ struct Formula {
     const double dumped_onward = in.to_plenum ? 1.0 : 0.0;
     const double dumped_back = in.from_plenum ? 1.0 : 0.0;
     out.item[3] = select<S>(in.forward(), S(dumped_onward * leaving), S(dumped_back * leaving));
+    if (out.loss_alone) return;
     out.reported[0] = face.flux / face.density_in;
     out.reported[1] = core_loss;
     // Switched off for loss and heat, what the diffuser would make of the face is still worth knowing.

@@ -16,6 +16,7 @@ struct Formula {
     const Local<S> local = upwind<S>(in, area);
     out.item[0] = in.has(loss) ? S(in[loss] * local.head) : S(0.0);
     out.item[1] = in.tube_loss;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = in.mass_flow / local.density;
   }
@@ -178,7 +179,7 @@ std::string contradiction(const Values& values) {
   if (!values.has(tubes)) return "";
   const double all = values.number[tubes];
   if (all != static_cast<int>(all)) return "tubes.number is not a whole number";
-  if (static_cast<int>(values.number[section]) != round && !values.has(height))
+  if (static_cast<int>(values.number[section]) != Section::round && !values.has(height))
     return "a flat tube needs tubes.height";
   if (n > 1.0 && !values.has(return_area)) return "tubes in several passes need return_area";
   if (n > all) return "there are more passes than tubes";

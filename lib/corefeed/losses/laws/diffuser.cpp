@@ -84,6 +84,7 @@ struct Formula {
     const S outlet_head = share * share * throat.head;
     out.item[2] = end_losses<S>(in, throat.head, outlet_head, in[entrance_loss],
                                 jet_lost<S>(in, opposite_mouth, in[outlet_area]));
+    if (out.loss_alone) return;
     out.reported[0] = throat.velocity;
     out.reported[1] = phi;
     out.reported[2] = both_walls;

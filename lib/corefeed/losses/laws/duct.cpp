@@ -45,6 +45,7 @@ struct Formula {
     const Local<S> entry = upwind<S>(in, in[area]);
     out.item[1] = end_losses<S>(in, entry.head, entry.head, in[entrance_loss],
                                 jet_lost<S>(in, opposite_mouth, in[area]));
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = reynolds;
     out.reported[2] = factor;

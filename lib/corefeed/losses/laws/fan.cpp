@@ -139,6 +139,7 @@ struct Formula {
         out.item[0] = in[removed_loss] * local.head;
         break;
     }
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     const S flow = in.mass_flow / local.density;
     const S air_power = -out.item[0] * flow;

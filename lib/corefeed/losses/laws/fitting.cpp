@@ -45,6 +45,7 @@ struct Formula {
     const S size = row.scaled ? S(1.0 + inch / in[bore]) : S(1.0);
     const S coefficient = in[loss_factor] * (row.slow / reynolds + row.fast * size);
     out.item[0] = coefficient * local.head;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = reynolds;
     out.reported[2] = coefficient;

@@ -25,6 +25,7 @@ struct Formula {
     const S open = forward_share<S>(local);
     const S lost = blended_loss<S>(in, open) * local.head;
     out.item[0] = lost;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
   }
 };

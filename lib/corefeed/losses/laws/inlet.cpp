@@ -83,9 +83,11 @@ struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
     using std::sqrt;
-    const Surroundings& air = *in.outside;
-    const S skin = in[cp] * air.dynamic_head;
-    const S available = air.total_pressure - skin;
+    const OutsideOf<S>& air = *in.outside;
+    const S speed(air.speed);
+    const S skin = in[cp] * S(air.dynamic_head);
+    const S total(air.total_pressure);
+    const S available = total - skin;
     const S held = larger<S>(available, S(0.0));
     // The root has no finite slope at rest; a thousandth of a pascal stands for still air.
     const S rooted = 2.0 / air.density * held + 1e-6;
@@ -97,16 +99,17 @@ struct Formula {
     const S temperature = select<S>(forward, S(air.total_temperature), in.temperature_to);
     const Local<S> throat = local_state<S>(in, in[area], pressure, temperature);
     // Lip loss k_s (1 - V_0/V_i)^2 q_i, nothing below the car's speed: written without a quotient.
-    const S excess = larger<S>(S(throat.velocity - air.speed), S(0.0));
+    const S excess = larger<S>(S(throat.velocity - speed), S(0.0));
     const S lip = lip_coefficient<S>(in) * 0.5 * throat.density * excess * excess;
     const S grille = in.has(open_fraction) ? plate_loss<S>(in[open_fraction]) : S(0.0);
     const S inside = (in[internal_loss] + grille) * throat.head;
     const S onward = forward_share<S>(throat);
     const S spilled = (in[spill_loss] + grille) * throat.head;
     out.item[0] = onward * (lip + inside) + (1.0 - onward) * spilled;
+    if (out.loss_alone) return;
     out.reported[0] = throat.velocity;
-    out.reported[1] = throat.velocity / (air.speed + 1e-9);
-    out.reported[2] = air.total_pressure - out.boundary;
+    out.reported[1] = throat.velocity / (speed + 1e-9);
+    out.reported[2] = total - out.boundary;
     const S ratio = out.reported[1];
     out.reported[3] = 1.0 - ratio * ratio;
   }

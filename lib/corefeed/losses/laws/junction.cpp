@@ -242,6 +242,7 @@ struct Formula {
     const S own_head = 0.5 * rho * own * rounded_magnitude<S>(own, still_velocity);
     const S common_head = 0.5 * rho * v.common * rounded_magnitude<S>(v.common, still_velocity);
     out.item[1] = mouth_losses<S>(in, common_head, own_head);
+    if (out.loss_alone) return;
     out.reported[0] = own;
     out.reported[1] = v.common;
     const S whole = 0.5 * rho * v.common * v.common;

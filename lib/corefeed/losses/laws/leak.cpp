@@ -35,6 +35,7 @@ struct Formula {
       const S squared = discharge * discharge;
       out.item[0] = local.head / squared;
     }
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
   }
 };

@@ -15,6 +15,7 @@ struct Formula {
     const S area = circle_area<S>(in[bore]);
     const Local<S> local = upwind<S>(in, area);
     out.item[0] = in[loss] * local.head;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = in.mass_flow / local.density;
   }

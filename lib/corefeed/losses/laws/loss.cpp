@@ -13,6 +13,7 @@ struct Formula {
     const Local<S> local = upwind<S>(in, in[area]);
     const S lost = in[loss] * local.head;
     out.item[0] = lost;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
   }
 };

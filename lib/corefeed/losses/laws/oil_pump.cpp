@@ -21,6 +21,7 @@ struct Formula {
     const S viscosity = viscosity_at<S>(in, in.temperature_from);
     const S rise = (swept - flow) * viscosity / (in[displacement] * in[slip]);
     out.item[0] = -rise;
+    if (out.loss_alone) return;
     out.reported[0] = flow;
     out.reported[1] = larger<S>(S(rise * in[displacement] * speed / (turn * in[efficiency])), S(0.0));
     out.reported[2] = pump::suction_margin<S>(in, suction_limit);

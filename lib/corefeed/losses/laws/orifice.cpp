@@ -113,6 +113,7 @@ struct Formula {
     const S head_from = before * before * local.head;
     const S head_to = behind * behind * local.head;
     out.item[1] = end_losses<S>(in, head_from, head_to, S(0.0));
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = reynolds;
     out.reported[2] = length_ratio;

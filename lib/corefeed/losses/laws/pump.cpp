@@ -76,6 +76,7 @@ struct Formula {
     const S heavy = density_at<S>(in, in.pressure_from, in.temperature_from) / in[density];
     const S rise = in[head_factor] * heavy * pump::filling<S>(in, suction_limit) * cold;
     out.item[0] = -rise;
+    if (out.loss_alone) return;
     out.reported[0] = flow;
     out.reported[1] = larger<S>(S(rise * flow / in[efficiency]), S(0.0));
     out.reported[2] = pump::suction_margin<S>(in, suction_limit);

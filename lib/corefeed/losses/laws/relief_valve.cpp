@@ -24,6 +24,7 @@ struct Formula {
     // A closed valve has no loss that belongs to its flow, but a flow that belongs to its pressure
     // difference: the loss is that difference once the flow is the one that the valve lets through.
     out.item[0] = difference + (flow - passed) / in[flow_coefficient];
+    if (out.loss_alone) return;
     out.reported[0] = flow;
     out.reported[1] = difference / in[opening_pressure];
   }

@@ -66,6 +66,7 @@ struct Formula {
     }
     const S coefficient = in[loss_factor] * loss * inclined_factor<S>(in[incidence]);
     out.item[0] = coefficient * local.head;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = coefficient;
     out.reported[2] = wire_reynolds;

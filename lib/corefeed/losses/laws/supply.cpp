@@ -14,6 +14,7 @@ struct Formula {
     // Behind a given flow stands whatever pressure drives it: the node's own once the flow is the given one.
     constexpr double stiffness = 1e6;  // Pa s/kg
     out.boundary = in.pressure_to + stiffness * (in[flow] - in.mass_flow);
+    if (out.loss_alone) return;
     out.reported[0] = in.mass_flow / density_at<S>(in, in.pressure_to, in.temperature_out);
   }
 };

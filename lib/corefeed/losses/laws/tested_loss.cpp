@@ -51,6 +51,7 @@ struct Formula {
     const S scale = rho / (in[density] * same * same);
     const S loss = in[loss_factor] * scale * tested<S>(curve, tested_flow);
     out.item[0] = select<S>(in.forward(), loss, S(-loss));
+    if (out.loss_alone) return;
     out.reported[0] = in.mass_flow / rho;
     out.reported[1] = select<S>(in.forward(), tested_flow, S(-tested_flow)) / curve.last();
   }

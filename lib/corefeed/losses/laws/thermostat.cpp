@@ -32,6 +32,7 @@ struct Formula {
     const S coefficient =
         in.leg == Leg::branch ? S(in[bypass_loss] / (bypass * bypass)) : S(in[loss] / (way * way));
     out.item[0] = coefficient * local.head;
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = open;
     out.reported[2] = coefficient;

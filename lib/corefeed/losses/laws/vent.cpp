@@ -122,9 +122,9 @@ struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
     using std::sqrt;
-    const Surroundings& air = *in.outside;
-    const S skin = in[cp] * air.dynamic_head;
-    const S skin_head = larger<S>(S(air.total_pressure - skin), S(0.0));
+    const OutsideOf<S>& air = *in.outside;
+    const S skin = in[cp] * S(air.dynamic_head);
+    const S skin_head = larger<S>(S(S(air.total_pressure) - skin), S(0.0));
     const S rooted = 2.0 / air.density * skin_head + 1e-6;
     const S skin_velocity = sqrt(rooted);
     out.boundary = skin;
@@ -153,6 +153,7 @@ struct Formula {
     const S entering = inflow_stream<S>(in, smaller<S>(taken_in, still), skin_head, magnitude, skin_velocity);
     // A table holds the outer stream's effect already.
     out.item[1] = select<S>(forward, in.has(table) ? S(0.0) : leaving, entering);
+    if (out.loss_alone) return;
     out.reported[0] = local.velocity;
     out.reported[1] = local.velocity / skin_velocity;
     const S loss = out.item[0] + out.item[1];

@@ -146,6 +146,9 @@ Result<model::MeasuredElement> path_from(const worker::Part& part, const model::
     if (opening.name == path.value()->from || opening.name == path.value()->to)
       element.fingerprints.push_back(print_of(part, opening));
   }
+  // A throat or a rib moves no end.
+  element.fingerprints.push_back(
+      {"narrowest section of " + part.name, path.value()->narrowest.area, 0.0, {}, {}});
   if (element.pieces.empty()) {
     return fault(
         "no_path",

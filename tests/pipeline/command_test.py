@@ -3,6 +3,7 @@
 import copy
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -394,6 +395,34 @@ class WithCad(InFolder):
         status, _, message = run("check", model)
         self.assertEqual(status, 3)
         self.assertIn("front.corefeed.lock.json:1: /elements/radiator: wrong_type", message)
+
+    def test_edits_of_the_duct_keep_the_sample_bound(self):
+        """A wider throat, a rib, a chamfer: nothing loses its binding, and what moved is told."""
+        for name in os.listdir(SAMPLES):
+            if name.endswith((".step", ".corefeed", ".lock.json")):
+                shutil.copy(os.path.join(SAMPLES, name), self.folder)
+        model = self.path("hill_climb_car.corefeed")
+        shutil.copy(self.path("nose_duct_narrow.step"), self.path("nose_duct.step"))
+        self.assertEqual(run("validate", "--lock", model)[0], 0)
+        shutil.copy(self.path("nose_duct_wider.step"), self.path("nose_duct.step"))
+        status, _, message = run("validate", model)
+        self.assertEqual(status, 0, message)
+        told = [line for line in message.splitlines() if "geometry_changed" in line]
+        self.assertEqual(len(told), 1, message)
+        areas = re.search(r"narrowest section of nose_duct of nose_duct.step has changed since the lock: "
+                          r"area ([0-9.]+) cm2 -> ([0-9.]+) cm2", told[0])
+        self.assertTrue(areas, told[0])
+        for area, truth in zip(areas.groups(), (160.0, 200.0)):
+            self.assertAlmostEqual(float(area), truth, delta=5e-4 * truth)
+        shutil.copy(os.path.join(SAMPLES, "nose_duct.step"), self.folder)
+        self.assertEqual(run("validate", "--lock", model)[0], 0)
+        # Mouth 300 mm x 140 mm less the rib's 12 mm of height; less the chamfer's triangle of 8 mm.
+        for edit, change in (("ribbed", "area 420 cm2 -> 384 cm2"), ("chamfered", "area 420 cm2 -> 419.68 cm2")):
+            shutil.copy(self.path(f"nose_duct_{edit}.step"), self.path("nose_duct.step"))
+            status, _, message = run("validate", model)
+            self.assertEqual(status, 0, message)
+            self.assertIn(change, message)
+            self.assertNotIn("flank", message)
 
     def test_pressures_of_a_surface_become_a_table(self):
         """A field that rises along x: the mean is its value in the middle of each opening."""

@@ -25,7 +25,21 @@ std::string seen_from_model(const std::string& file, const std::string& model) {
   return error ? file : relative.generic_string();
 }
 
+/// A model that was filled in by hand is not lost to a second run.
+std::vector<Issue> refuse_to_overwrite(const std::string& model) {
+  std::error_code error;
+  if (!std::filesystem::is_regular_file(model, error)) return {};
+  Issue issue;
+  issue.code = "file_exists";
+  issue.status = Status::output;
+  issue.place.file = model;
+  issue.text = "this file exists and may have been filled in by hand; give another name, or remove it first";
+  return {issue};
+}
+
 Status run(const Options& options) {
+  const std::vector<Issue> refused = refuse_to_overwrite(options.model);
+  if (!refused.empty()) return report(refused);
   proposal::Binding binding;
   if (!options.binding.empty()) {
     Result<proposal::Binding> read = proposal::read_binding(options.binding);

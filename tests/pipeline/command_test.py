@@ -361,6 +361,9 @@ class WithCad(InFolder):
         self.assertEqual((status, out), (3, ""))
         self.assertIn("/to_decide/0: to_decide: still to decide: /air/elements/nose_duct_inlet/cp", message)
         self.fill_in(model)
+        status, _, message = run("propose", self.path("front_end.step"), "-o", model)
+        self.assertEqual(status, 6)
+        self.assertIn("file_exists", message)
         status, out, message = run("check", model)
         self.assertEqual(status, 1, message)
         # Is the core fed, how much leaks round it, what cures it.

@@ -50,4 +50,27 @@ inline double value(const Solution& solution, std::string_view quantity) {
   return found.value_or(std::nan(""));
 }
 
+/// Nose inlet, diffuser, radiator with a leak around it, vent.
+inline Case small_car() {
+  network::testing::Builder builder(network::testing::dry_air(40.0));
+  builder.plenum("bay");
+  builder.add("nose", "inlet", "", "throat", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("widening", "diffuser", "throat", "face",
+              {{"inlet_area", 0.05}, {"outlet_area", 0.15}, {"length", 0.5}});
+  builder.add("radiator", "core", "face", "bay",
+              {{"face_area", 0.15},
+               {"air_loss.linear", 24.0},
+               {"air_loss.quadratic", 6.0},
+               {"air_conductance.value", 3000.0},
+               {"air_conductance.flow", 1.2},
+               {"liquid_conductance.value", 6000.0},
+               {"liquid_conductance.flow", 1.5}});
+  builder.add("gap", "leak", "face", "bay", {{"area", 0.002}, {"discharge_coefficient", 0.6}});
+  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
+  Case problem = case_of(builder.network());
+  cool(problem, {.name = "coolant", .fluid = plain_liquid(3600.0), .flow = 1.5, .heat_load = 30e3},
+       {"radiator"});
+  return problem;
+}
+
 }  // namespace corefeed::cooling::testing

@@ -68,25 +68,7 @@ TEST(Sweep, EachPointIsTheSolutionOfItsCase) {
 /// A stack of a core and a diffuser that reads it, with heat: the points taken together against each on its
 /// own.
 TEST(Sweep, PointsTogetherAreThoseAlone) {
-  Builder builder(dry_air(40.0));
-  builder.plenum("bay");
-  builder.add("nose", "inlet", "", "throat", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
-  builder.add("widening", "diffuser", "throat", "face",
-              {{"inlet_area", 0.05}, {"outlet_area", 0.15}, {"length", 0.5}});
-  builder.add("radiator", "core", "face", "bay",
-              {{"face_area", 0.15},
-               {"air_loss.linear", 24.0},
-               {"air_loss.quadratic", 6.0},
-               {"air_conductance.value", 3000.0},
-               {"air_conductance.flow", 1.2},
-               {"liquid_conductance.value", 6000.0},
-               {"liquid_conductance.flow", 1.5}});
-  builder.add("gap", "leak", "face", "bay", {{"area", 0.002}, {"discharge_coefficient", 0.6}});
-  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
-  Case problem = case_of(builder.network());
-  testing::cool(problem,
-                {.name = "coolant", .fluid = testing::plain_liquid(3600.0), .flow = 1.5, .heat_load = 30e3},
-                {"radiator"});
+  const Case problem = testing::small_car();
   Sweep points{{"speed", "outlet.area", "coolant.heat_load"}, {"coolant.temperature", "radiator.flow"}, {}};
   for (int i = 0; i < 200; ++i) {
     points.values.insert(points.values.end(),

@@ -146,55 +146,32 @@ void distort_line(std::string& step, Dice& dice) {
   replace(step, line, text);
 }
 
+struct Mutation {
+  std::string_view kind;
+  void (*change)(std::string& step, Dice& dice);
+};
+
+constexpr std::array<Mutation, 11> mutations{
+    {{"cut", [](std::string& step, Dice& dice) { step.resize(dice.below(step.size())); }},
+     {"bytes changed", change_bytes},
+     {"line dropped", [](std::string& step, Dice& dice) { change_lines(step, dice, 0); }},
+     {"line doubled", [](std::string& step, Dice& dice) { change_lines(step, dice, 1); }},
+     {"lines swapped", [](std::string& step, Dice& dice) { change_lines(step, dice, 2); }},
+     {"reference replaced", replace_reference},
+     {"text pasted", paste},
+     {"brackets broken", break_brackets},
+     {"words swapped", swap_words},
+     {"line distorted", distort_line},
+     {"number replaced", replace_number}}};
+
 }  // namespace
 
 std::string mutated(std::string_view original, Dice& dice, std::string& kind) {
   std::string step(original);
-  switch (dice.below(11)) {
-    case 0:
-      kind = "cut";
-      return step.substr(0, dice.below(step.size()));
-    case 1:
-      kind = "bytes changed";
-      change_bytes(step, dice);
-      return step;
-    case 2:
-      kind = "line dropped";
-      change_lines(step, dice, 0);
-      return step;
-    case 3:
-      kind = "line doubled";
-      change_lines(step, dice, 1);
-      return step;
-    case 4:
-      kind = "lines swapped";
-      change_lines(step, dice, 2);
-      return step;
-    case 5:
-      kind = "reference replaced";
-      replace_reference(step, dice);
-      return step;
-    case 6:
-      kind = "text pasted";
-      paste(step, dice);
-      return step;
-    case 7:
-      kind = "brackets broken";
-      break_brackets(step, dice);
-      return step;
-    case 8:
-      kind = "words swapped";
-      swap_words(step, dice);
-      return step;
-    case 9:
-      kind = "line distorted";
-      distort_line(step, dice);
-      return step;
-    default:
-      kind = "number replaced";
-      replace_number(step, dice);
-      return step;
-  }
+  const Mutation& mutation = mutations[dice.below(mutations.size())];
+  kind = mutation.kind;
+  mutation.change(step, dice);
+  return step;
 }
 
 std::string with(std::string step, std::string_view from, std::string_view to) {

@@ -109,7 +109,7 @@ class Proposer {
     for (std::size_t i = 0; i < binding_.rows.size(); ++i) {
       const Binding::Row& row = binding_.rows[i];
       if (!matches(row.part, part.name) && !matches(row.part, last_component(part.name))) continue;
-      if (row.end.empty() != end.empty() && !(row.end.empty() && row.as == "vent")) continue;
+      if (row.end.empty() != end.empty()) continue;
       if (!row.end.empty() && !matches(row.end, end)) continue;
       used_[i] = true;
       return &row;

@@ -40,12 +40,7 @@ class BindingReader {
 
  private:
   void add(const std::string& pointer, std::string code, std::string text) {
-    Issue issue;
-    issue.code = std::move(code);
-    issue.status = Status::input;
-    issue.place = document_.place(pointer);
-    issue.text = std::move(text);
-    issues_.push_back(std::move(issue));
+    issues_.push_back(document_.issue(pointer, std::move(code), std::move(text)));
   }
 
   std::string text(const Value& row, const std::string& pointer, std::string_view key) {

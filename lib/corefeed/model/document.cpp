@@ -369,4 +369,13 @@ Place Document::place(std::string_view pointer) const {
   return found;
 }
 
+Issue Document::issue(std::string_view pointer, std::string code, std::string text, Severity severity) const {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.severity = severity;
+  issue.place = place(pointer);
+  issue.text = std::move(text);
+  return issue;
+}
+
 }  // namespace corefeed::model

@@ -65,6 +65,10 @@ struct Document {
 
   /// The place of a value for an issue; the line of the nearest value above where the pointer leads nowhere.
   Place place(std::string_view pointer) const;
+
+  /// What there is to say of that place.
+  Issue issue(std::string_view pointer, std::string code, std::string text,
+              Severity severity = Severity::error) const;
 };
 
 /// Reads a regular file. Every issue has status `input` and says file, line, column and pointer as far as

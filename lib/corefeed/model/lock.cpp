@@ -7,6 +7,8 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <set>
+#include <utility>
 
 #include "corefeed/model/reader.hpp"
 
@@ -18,16 +20,6 @@ using units::Quantity;
 constexpr double same_size = 1e-4;
 constexpr double same_place = 1e-4;   // m
 constexpr double same_turn = 1.7e-3;  // rad
-
-Issue issue_of(const Model& model, const std::string& pointer, std::string code, std::string text,
-               Severity severity) {
-  Issue issue;
-  issue.code = std::move(code);
-  issue.severity = severity;
-  issue.place = model.document.place(pointer);
-  issue.text = std::move(text);
-  return issue;
-}
 
 Value triple(const std::array<double, 3>& numbers) {
   return make_array({make_number(numbers[0]), make_number(numbers[1]), make_number(numbers[2])});
@@ -41,71 +33,62 @@ Value value_of(const Fingerprint& print) {
                       {"normal", triple(print.normal)}});
 }
 
-/// Reads the lock's own document; what is wrong there is told with its place.
-class LockReader {
- public:
-  explicit LockReader(const Document& document) : document_(document) {}
-  std::vector<Issue> issues;
-
-  void want_version() {
-    const Value* version = document_.root.find("corefeed_lock");
-    if (version == nullptr || version->kind != Value::Kind::number || version->number != 1.0)
-      add("", "wrong_format", "this is no lock of version 1; write it anew with validate --lock");
+std::array<double, 3> read_triple(Reader& reader, const Spot& print, std::string_view key) {
+  std::array<double, 3> numbers{};
+  const Spot list = reader.required(print, key, "three numbers");
+  if (!list || !reader.want(list, Value::Kind::array)) return numbers;
+  if (list.value->items.size() != 3) {
+    reader.error(list.pointer, "wrong_type",
+                 fmt::format("found {} numbers, expected three", list.value->items.size()));
+    return numbers;
   }
-
-  const Value* elements() {
-    const Value* elements = document_.root.find("elements");
-    if (elements != nullptr && elements->kind == Value::Kind::object) return elements;
-    add("/elements", "wrong_type", "expected an object of the model's elements");
-    return nullptr;
+  for (std::size_t i = 0; i < 3; ++i) {
+    const Spot one{&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))};
+    numbers[i] = reader.number(one, Quantity::number).value_or(0.0);
   }
+  return numbers;
+}
 
-  std::vector<Fingerprint> prints(const Value& list, const std::string& pointer) {
-    std::vector<Fingerprint> made;
-    if (list.kind != Value::Kind::array) {
-      add(pointer, "wrong_type", fmt::format("found {}; expected a list", kind_name(list.kind)));
-      return made;
-    }
-    for (std::size_t i = 0; i < list.items.size(); ++i) {
-      const Value& one = list.items[i];
-      const std::string place = pointer_join(pointer, fmt::format("{}", i));
-      const Value* of = one.find("of");
-      if (of == nullptr || of->kind != Value::Kind::string) {
-        add(place, "wrong_type",
-            "expected an object with \"of\", \"area\", \"perimeter\", \"center\", \"normal\"");
-        continue;
-      }
-      made.push_back({of->text, number(one.find("area"), place), number(one.find("perimeter"), place),
-                      numbers(one.find("center"), place), numbers(one.find("normal"), place)});
-    }
-    return made;
+Fingerprint read_print(Reader& reader, const Spot& print) {
+  Fingerprint made;
+  if (!reader.want(print, Value::Kind::object)) return made;
+  const auto number = [&](std::string_view key) {
+    const Spot spot = reader.required(print, key, "a number in SI units");
+    return spot ? reader.number(spot, Quantity::number).value_or(0.0) : 0.0;
+  };
+  const Spot of = reader.required(print, "of", "which opening, cut-out, face or gap it is");
+  if (of) made.of = reader.text(of).value_or("");
+  made.area = number("area");
+  made.perimeter = number("perimeter");
+  made.center = read_triple(reader, print, "center");
+  made.normal = read_triple(reader, print, "normal");
+  return made;
+}
+
+std::vector<Fingerprint> read_prints(Reader& reader, const Spot& list) {
+  std::vector<Fingerprint> made;
+  if (!reader.want(list, Value::Kind::array)) return made;
+  for (std::size_t i = 0; i < list.value->items.size(); ++i)
+    made.push_back(
+        read_print(reader, {&list.value->items[i], pointer_join(list.pointer, fmt::format("{}", i))}));
+  return made;
+}
+
+/// The lock's fingerprints by element; what is wrong there is told by the reader.
+std::vector<std::pair<std::string, std::vector<Fingerprint>>> read_lock(Reader& reader) {
+  std::vector<std::pair<std::string, std::vector<Fingerprint>>> locked;
+  if (!reader.want(reader.root(), Value::Kind::object)) return locked;
+  const Spot version = Reader::member(reader.root(), "corefeed_lock");
+  if (!version || version.value->number != 1.0) {
+    reader.error("", "wrong_format", "this is no lock of version 1; write it anew with validate --lock");
+    return locked;
   }
-
- private:
-  void add(const std::string& pointer, std::string code, std::string text) {
-    Issue issue;
-    issue.code = std::move(code);
-    issue.status = Status::input;
-    issue.place = document_.place(pointer);
-    issue.text = std::move(text);
-    issues.push_back(std::move(issue));
-  }
-
-  double number(const Value* value, const std::string& pointer) {
-    if (value != nullptr && value->kind == Value::Kind::number) return value->number;
-    add(pointer, "wrong_type", "\"area\", \"perimeter\", \"center\" and \"normal\" hold numbers");
-    return 0.0;
-  }
-
-  std::array<double, 3> numbers(const Value* value, const std::string& pointer) {
-    std::array<double, 3> made{};
-    const bool three = value != nullptr && value->kind == Value::Kind::array && value->items.size() == 3;
-    for (std::size_t i = 0; i < 3; ++i) made[i] = number(three ? &value->items[i] : nullptr, pointer);
-    return made;
-  }
-
-  const Document& document_;
-};
+  const Spot elements = reader.required(reader.root(), "elements", "what is bound, by element");
+  if (!elements || !reader.want(elements, Value::Kind::object)) return locked;
+  for (const auto& [name, list] : elements.value->members)
+    locked.emplace_back(name, read_prints(reader, {&list, pointer_join(elements.pointer, name)}));
+  return locked;
+}
 
 std::string change(std::string_view what, double old, double now, Quantity quantity) {
   const double biggest = std::max(std::abs(old), std::abs(now));
@@ -146,18 +129,18 @@ void compare_element(const Model& model, const Element& element, const std::vect
     if (old == locked.end()) {
       std::vector<std::string> names;
       for (const Fingerprint& one : locked) names.push_back(one.of);
-      found.push_back(issue_of(model, pointer, "geometry_changed",
-                               fmt::format("{} is bound to {}, in the lock to {}", element.name, now.of,
-                                           fmt::join(names, " and ")),
-                               Severity::warning));
+      found.push_back(model.document.issue(pointer, "geometry_changed",
+                                           fmt::format("{} is bound to {}, in the lock to {}", element.name,
+                                                       now.of, fmt::join(names, " and ")),
+                                           Severity::warning));
       continue;
     }
     const std::string changed = changes(*old, now);
     if (!changed.empty()) {
-      found.push_back(issue_of(model, pointer, "geometry_changed",
-                               fmt::format("{}: {} of {} has changed since the lock: {}", element.name,
-                                           now.of, element.geometry->file, changed),
-                               Severity::warning));
+      found.push_back(model.document.issue(pointer, "geometry_changed",
+                                           fmt::format("{}: {} of {} has changed since the lock: {}",
+                                                       element.name, now.of, element.geometry->file, changed),
+                                           Severity::warning));
     }
   }
 }
@@ -184,40 +167,38 @@ std::vector<Issue> compare_lock(const Model& model) {
   std::error_code error;
   if (!std::filesystem::exists(path, error)) {
     if (std::any_of(model.elements.begin(), model.elements.end(), bound)) {
-      found.push_back(
-          issue_of(model, "", "no_lock",
-                   "numbers come from CAD and there is no lock; validate --lock writes one, so that "
-                   "changes of the drawing are told",
-                   Severity::note));
+      found.push_back(model.document.issue(
+          "", "no_lock",
+          "numbers come from CAD and there is no lock; validate --lock writes one, so that "
+          "changes of the drawing are told",
+          Severity::note));
     }
     return found;
   }
   const Result<Document> document = read_document(path);
   if (!document) return document.issues();
-  LockReader reader(document.value());
-  reader.want_version();
-  const Value* locked = reader.issues.empty() ? reader.elements() : nullptr;
-  if (locked != nullptr) {
-    for (const auto& [name, list] : locked->members) {
-      const std::vector<Fingerprint> prints = reader.prints(list, pointer_join("/elements", name));
-      const Element* element = model.find_element(name);
-      if (element != nullptr && bound(*element)) {
-        compare_element(model, *element, prints, found);
-      } else {
-        found.push_back(
-            issue_of(model, "/air/elements", "lock_unused",
-                     fmt::format("the lock has {}, which takes no numbers from CAD now", quoted(name)),
-                     Severity::warning));
-      }
-    }
-    for (const Element& element : model.elements) {
-      if (!bound(element) || locked->find(element.name) != nullptr) continue;
-      found.push_back(issue_of(model, element.pointer, "not_locked",
-                               fmt::format("{} takes numbers from CAD and is not in the lock", element.name),
-                               Severity::warning));
+  Reader reader(document.value(), "", {});
+  const auto locked = read_lock(reader);
+  if (!reader.issues.empty()) return reader.issues;
+  std::set<std::string> names;
+  for (const auto& [name, prints] : locked) {
+    names.insert(name);
+    const Element* element = model.find_element(name);
+    if (element != nullptr && bound(*element)) {
+      compare_element(model, *element, prints, found);
+    } else {
+      found.push_back(model.document.issue(
+          "/air/elements", "lock_unused",
+          fmt::format("the lock has {}, which takes no numbers from CAD now", quoted(name)),
+          Severity::warning));
     }
   }
-  if (!reader.issues.empty()) return reader.issues;
+  for (const Element& element : model.elements) {
+    if (!bound(element) || names.contains(element.name)) continue;
+    found.push_back(model.document.issue(
+        element.pointer, "not_locked",
+        fmt::format("{} takes numbers from CAD and is not in the lock", element.name), Severity::warning));
+  }
   return found;
 }
 

@@ -15,16 +15,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-Issue issue_at(const Document& document, const std::string& pointer, std::string code, std::string text,
-               Severity severity) {
-  Issue issue;
-  issue.code = std::move(code);
-  issue.severity = severity;
-  issue.place = document.place(pointer);
-  issue.text = std::move(text);
-  return issue;
-}
-
 /// The value as a message shows it: scalars as written, the rest by kind.
 std::string shown(const Value& value) {
   switch (value.kind) {
@@ -77,11 +67,11 @@ Spot Reader::member(const Spot& object, std::string_view key) {
 }
 
 void Reader::error(const std::string& pointer, std::string code, std::string text) {
-  issues.push_back(issue_at(document_, pointer, std::move(code), std::move(text), Severity::error));
+  issues.push_back(document_.issue(pointer, std::move(code), std::move(text)));
 }
 
 void Reader::warn(const std::string& pointer, std::string code, std::string text) {
-  warnings.push_back(issue_at(document_, pointer, std::move(code), std::move(text), Severity::warning));
+  warnings.push_back(document_.issue(pointer, std::move(code), std::move(text), Severity::warning));
 }
 
 bool Reader::want(const Spot& spot, Value::Kind kind) {

@@ -393,6 +393,15 @@ class WithCad(InFolder):
         told = [one for one in json.loads(out)["points"][0]["warnings"] if one["code"] == "geometry_changed"]
         self.assertEqual(len(told), 1, told)
         self.assertRegex(told[0]["text"], "frame_rail before cutout 1 of fender .* area 20[0-9.]+ cm2 -> 18[0-9.]+ cm2")
+        # A rail that was there and is not, and one that was not and is.
+        with open(model + ".lock.json", encoding="utf-8") as file:
+            lock = json.load(file)
+        lock["elements"]["fender_vent"][1]["of"] = "old_rail before cutout 1 of fender"
+        with open(model + ".lock.json", "w", encoding="utf-8") as file:
+            json.dump(lock, file)
+        _, _, message = run("validate", model)
+        self.assertIn("frame_rail before cutout 1 of fender of front_end.step is new since the lock", message)
+        self.assertIn("old_rail before cutout 1 of fender of front_end.step stood in the lock and is gone", message)
         with open(model + ".lock.json", "w", encoding="utf-8") as file:
             file.write('{"corefeed_lock": 1, "elements": {"radiator": 5}}')
         status, _, message = run("check", model)

@@ -120,28 +120,29 @@ std::string changes(const Fingerprint& old, const Fingerprint& now) {
   return fmt::format("{}", fmt::join(list, ", "));
 }
 
+const Fingerprint* print_of(const std::vector<Fingerprint>& prints, const std::string& of) {
+  const auto found =
+      std::find_if(prints.begin(), prints.end(), [&of](const Fingerprint& one) { return one.of == of; });
+  return found == prints.end() ? nullptr : &*found;
+}
+
 void compare_element(const Model& model, const Element& element, const std::vector<Fingerprint>& locked,
                      std::vector<Issue>& found) {
-  const std::string pointer = pointer_join(element.pointer, "geometry");
+  const auto tell = [&](const std::string& of, const std::string& what) {
+    found.push_back(model.document.issue(
+        pointer_join(element.pointer, "geometry"), "geometry_changed",
+        fmt::format("{}: {} of {} {}", element.name, of, element.geometry->file, what), Severity::warning));
+  };
   for (const Fingerprint& now : element.fingerprints) {
-    const auto old = std::find_if(locked.begin(), locked.end(),
-                                  [&now](const Fingerprint& one) { return one.of == now.of; });
-    if (old == locked.end()) {
-      std::vector<std::string> names;
-      for (const Fingerprint& one : locked) names.push_back(one.of);
-      found.push_back(model.document.issue(pointer, "geometry_changed",
-                                           fmt::format("{} is bound to {}, in the lock to {}", element.name,
-                                                       now.of, fmt::join(names, " and ")),
-                                           Severity::warning));
-      continue;
+    const Fingerprint* old = print_of(locked, now.of);
+    if (old == nullptr) {
+      tell(now.of, "is new since the lock");
+    } else if (const std::string changed = changes(*old, now); !changed.empty()) {
+      tell(now.of, "has changed since the lock: " + changed);
     }
-    const std::string changed = changes(*old, now);
-    if (!changed.empty()) {
-      found.push_back(model.document.issue(pointer, "geometry_changed",
-                                           fmt::format("{}: {} of {} has changed since the lock: {}",
-                                                       element.name, now.of, element.geometry->file, changed),
-                                           Severity::warning));
-    }
+  }
+  for (const Fingerprint& old : locked) {
+    if (print_of(element.fingerprints, old.of) == nullptr) tell(old.of, "stood in the lock and is gone");
   }
 }
 

@@ -315,7 +315,7 @@ std::string size_text(const model::Model& model, const studies::SizeQuestion& qu
                       size.reached ? "becomes" : "reaches only", with_band(size.quantity, 0.0, question.kind),
                       size.point,
                       question.at_least ? ">=" : "<=", with_band(question.target, 0.0, question.kind));
-  if (!size.limited_by.empty()) text += "  " + wrapped("stronger levers: " + size.limited_by, "    ") + "\n";
+  if (!size.limited_by.empty()) text += "  " + wrapped("limited by: " + size.limited_by, "    ") + "\n";
   for (const Issue& issue : size.warnings) text += "warning: " + issue.text + "\n";
   return text + "\n" + cautions_text(model);
 }

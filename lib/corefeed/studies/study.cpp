@@ -136,13 +136,17 @@ std::string_view verdict_name(Verdict verdict) {
   return "too close to call";
 }
 
+double needed_margin(const model::Requirement& requirement, double sigma) {
+  return quantile(requirement.confidence.value_or(usual_confidence)) * sigma;
+}
+
 Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma) {
   Judgment judgment;
   judgment.point = point;
   judgment.value = value;
   judgment.margin = requirement.at_least ? value - requirement.limit : requirement.limit - value;
   judgment.sigma = sigma;
-  const double band = quantile(requirement.confidence.value_or(usual_confidence)) * sigma;
+  const double band = needed_margin(requirement, sigma);
   if (judgment.margin >= band) {
     judgment.verdict = Verdict::met;
   } else {
@@ -155,10 +159,9 @@ namespace {
 
 /// The equations of a loop without any air have a solution that nobody has ever seen: it is none.
 void refuse_runaway(PointResult& result) {
-  constexpr double hottest = 1000.0;  // K
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::LoopState& loop = result.solution.loops[l];
-    if (!result.solution.converged || loop.temperature < hottest) continue;
+    if (!result.solution.converged || loop.temperature < hottest_believed) continue;
     const cooling::Case& problem = result.built.problem;
     std::string cores;
     for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <pybind11/stl.h>
 
+#include "cad_bridge/proposal/measurement_text.hpp"
 #include "cad_bridge/python/bindings.hpp"
 #include "cad_bridge/python/errors.hpp"
 #include "cad_bridge/worker/measurement.hpp"
@@ -22,24 +23,24 @@ worker::MeasureRequest request_of(const std::string& part, int sections, const s
   return request;
 }
 
-/// As the command prints it.
-std::string text_of(Result<worker::Measurement> measured) {
-  return value_or_throw(std::move(measured)).json + "\n";
+Answer answer_of(const Result<worker::Measurement>& measured) {
+  if (!measured) throw_issues(measured.issues());
+  return {Status::done, measured.value().json + "\n", proposal::measurement_text(measured.value())};
 }
 
-std::string measure(const std::string& path, const std::string& part, int sections,
-                    const std::vector<double>& at, const Names& cores, const std::string& assume_unit) {
+Answer measure(const std::string& path, const std::string& part, int sections, const std::vector<double>& at,
+               const Names& cores, const std::string& assume_unit) {
   const worker::MeasureRequest request = request_of(part, sections, at, cores, assume_unit);
-  return text_of(long_call([&] { return worker::measure_file(path, request); }));
+  return answer_of(long_call([&] { return worker::measure_file(path, request); }));
 }
 
-std::string measure_shapes(const std::vector<std::pair<std::string, std::string>>& shapes,
-                           const std::string& label, const std::string& part, int sections,
-                           const std::vector<double>& at, const Names& cores) {
+Answer measure_shapes(const std::vector<std::pair<std::string, std::string>>& shapes,
+                      const std::string& label, const std::string& part, int sections,
+                      const std::vector<double>& at, const Names& cores) {
   std::vector<worker::ShapeText> texts;
   for (const auto& [name, brep] : shapes) texts.push_back({name, brep});
   const worker::MeasureRequest request = request_of(part, sections, at, cores, "");
-  return text_of(long_call([&] { return worker::measure_shapes(texts, label, request); }));
+  return answer_of(long_call([&] { return worker::measure_shapes(texts, label, request); }));
 }
 
 }  // namespace

@@ -8,6 +8,7 @@
 #include "cad_bridge/python/errors.hpp"
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/json.hpp"
+#include "corefeed/reports/text.hpp"
 #include "corefeed/studies/lap.hpp"
 
 namespace corefeed::python {
@@ -94,6 +95,13 @@ std::string study_json(const StudyAnswer& answer) {
   });
 }
 
+std::string study_text(const StudyAnswer& answer) {
+  return long_call([&answer] {
+    return answer.outlook ? reports::check_text(*answer.model, answer.study, *answer.outlook)
+                          : reports::solve_text(*answer.model, answer.study);
+  });
+}
+
 const studies::PointResult& point_of(const StudyAnswer& answer, const std::string& name) {
   const auto& points = answer.study.points;
   const auto found = std::find_if(points.begin(), points.end(),
@@ -125,7 +133,8 @@ py::tuple size(const SharedModel& self, const Names& vary, const std::string& un
     words.range.push_back(given_of(py::reinterpret_borrow<py::object>(bound)));
   const studies::SizeQuestion question = value_or_throw(session::size_question(*model, words));
   studies::Size size = value_or_throw(long_call([&] { return studies::size(*model, question); }));
-  Answer answer{size.reached ? Status::done : Status::requirement_not_met, reports::size_json(*model, size)};
+  Answer answer{size.reached ? Status::done : Status::requirement_not_met, reports::size_json(*model, size),
+                reports::size_text(*model, question, size)};
   SharedModel sized = shared(std::move(size.sized), self.file);
   sized.changed = true;
   return py::make_tuple(std::move(answer), std::move(sized));
@@ -141,7 +150,7 @@ Answer lap(const SharedModel& self, const std::string& trace, std::optional<int>
     const Result<studies::LapStudy> study = studies::study_lap(*model, read.value(), options);
     if (!study) return study.issues();
     return Answer{study.value().status, reports::lap_json(*model, study.value()),
-                  session::unsolved(study.value())};
+                  reports::lap_text(*model, study.value()), session::unsolved(study.value())};
   }));
 }
 
@@ -151,7 +160,7 @@ Result<Answer> comparison_of(const std::vector<studies::Alternative>& alternativ
   const Result<studies::Comparison> compared = studies::compare(alternatives, options);
   if (!compared) return compared.issues();
   return Answer{compared.value().status, reports::compare_json(alternatives, compared.value(), options),
-                session::unsolved(compared.value())};
+                reports::compare_text(alternatives, compared.value()), session::unsolved(compared.value())};
 }
 
 Answer compare(const std::vector<SharedModel>& models, Names names, const Names& points) {
@@ -181,6 +190,7 @@ void bind_answers(py::module_& module) {
       .def_property_readonly("status",
                              [](const StudyAnswer& answer) { return static_cast<int>(answer.study.status); })
       .def("json", &study_json)
+      .def("text", &study_text)
       .def("value", &value, py::arg("point"), py::arg("quantity"))
       .def("sigma", &sigma, py::arg("point"), py::arg("quantity"))
       .def("throw_unsolved", [](const StudyAnswer& answer) {
@@ -190,6 +200,7 @@ void bind_answers(py::module_& module) {
   py::class_<Answer>(module, "Answer", "An answer to any other question.")
       .def_property_readonly("status", [](const Answer& answer) { return static_cast<int>(answer.status); })
       .def("json", [](const Answer& answer) { return answer.json; })
+      .def("text", [](const Answer& answer) { return answer.text; })
       .def("throw_unsolved", [](const Answer& answer) {
         if (!answer.unsolved.empty()) throw_issues(answer.unsolved);
       });

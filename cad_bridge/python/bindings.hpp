@@ -36,6 +36,7 @@ struct StudyAnswer {
 struct Answer {
   Status status = Status::done;
   std::string json;
+  std::string text;  ///< the page that the command prints
   std::vector<Issue> unsolved = {};
 };
 

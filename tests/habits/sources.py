@@ -19,7 +19,7 @@ CAD_ROOMS = {
     "proposal": {"lib", "worker"},
     "session": {"lib", "worker", "proposal"},
     "command": {"lib", "worker", "proposal", "session"},
-    "python": {"lib", "worker", "session"},
+    "python": {"lib", "worker", "proposal", "session"},
     "c_abi": {"lib", "worker", "session"},
 }
 

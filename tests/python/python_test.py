@@ -53,6 +53,7 @@ class SameAsCommand(InFolder):
     """The document of an answer is the command's, byte for byte, and so are its numbers."""
 
     def same(self, answer, *arguments):
+        self.assertEqual(answer.text, run(*arguments)[1])
         status, out, _ = run(*arguments, "--format", "json")
         self.assertEqual(answer.json, out)
         self.assertEqual(answer.status, status)

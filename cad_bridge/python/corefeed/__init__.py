@@ -157,7 +157,7 @@ class Model:
         if len(bounds) not in (0, 2):
             raise UsageError("range: give the lowest and the highest size, or nothing")
         answer, sized = self._core.size(_list(vary), until, bounds, _list(points))
-        size = Size(answer.status, answer.json)
+        size = Size(answer)
         size.sized = Model(sized)
         return size
 
@@ -168,7 +168,7 @@ class Model:
         Raises InputError for the trace, and NoSolution where a loop has no temperature to give.
         """
         answer = self._core.lap(os.fspath(trace), laps, point or "")
-        return _solved(Lap(answer.status, answer.json), answer)
+        return _solved(Lap(answer), answer)
 
     def prepare(self, point: str | None = None) -> Prepared:
         """One operating point (the first if absent) to be solved again and again with other numbers."""
@@ -223,7 +223,7 @@ def compare(model: Model, *others: Model, points: Names = None, names: Sequence[
         if model._core.changed:
             raise UsageError("the model was changed after it was read, its variants were not; write it to a file first")
         answer = _core.compare_variants(model._core, _list(points))
-    return _solved(Comparison(answer.status, answer.json), answer)
+    return _solved(Comparison(answer), answer)
 
 
 def _brep(shape: Any) -> str:
@@ -253,14 +253,14 @@ def measure(path_or_shape: Any, part: str | None = None, sections: int = 50, at:
     if not 2 <= sections <= 10000 or any(not 0 <= share <= 1 for share in at):
         raise UsageError("sections are from 2 to 10000, and shares from 0 to 1")
     if isinstance(path_or_shape, (str, os.PathLike)):
-        text = _core.measure(os.fspath(path_or_shape), *options, assume_unit or "")
+        answer = _core.measure(os.fspath(path_or_shape), *options, assume_unit or "")
     else:
         named = path_or_shape
         if not isinstance(named, Mapping):
             named = {getattr(path_or_shape, "Label", None) or "shape": path_or_shape}
         shapes = [(name, _brep(shape)) for name, shape in named.items()]
-        text = _core.measure_shapes(shapes, ", ".join(named), *options)
-    return Measurement(0, lambda: text)
+        answer = _core.measure_shapes(shapes, ", ".join(named), *options)
+    return Measurement(answer)
 
 
 def schema() -> str:

@@ -9,7 +9,7 @@ name is asked for with brackets (`elements["nose_duct/2 bend"]`); `from` is `fro
 
 import json
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any, Callable, Iterator, Mapping, Sequence, overload
+from typing import TYPE_CHECKING, Any, Iterator, Mapping, Sequence, overload
 
 import numpy
 
@@ -213,26 +213,40 @@ class Point(Record):
 
 
 class Document(Record):
-    """An answer: its members, the JSON text of the command, and the status that the command would end with."""
+    """An answer. `status` is the one that the command would end with, `json` and `text` are what it would print."""
 
     corefeed: str
     units: str
     model: str
     hash: str
 
-    def __init__(self, status: int, text: Callable[[], str]) -> None:
-        # No `super`: the document is written when somebody looks into it.
-        self.status = status
-        self._text = text
+    def __init__(self, core: "_core.Study | _core.Answer") -> None:
+        # No `super`: the document is read when somebody looks into it.
+        self._core = core
         self._seen = {}
+
+    @property
+    def status(self) -> int:
+        """The exit status of the command for this answer."""
+        return self._core.status
+
+    @property
+    def json(self) -> str:
+        """The JSON document, byte for byte as the command prints it."""
+        if "json" not in self.__dict__:
+            self.__dict__["json"] = self._core.json()
+        text: str = self.__dict__["json"]
+        return text
+
+    @property
+    def text(self) -> str:
+        """The page for a terminal, as the command prints it."""
+        return self._core.text()
 
     def __getattr__(self, name: str) -> Any:
         if name == "_data":
             self._data = json.loads(self.json)
             return self._data
-        if name == "json":
-            self.json: str = self._text()
-            return self.json
         return super().__getattr__(name)
 
 
@@ -245,9 +259,7 @@ class Study(Document):
     points: Rows
     _kinds = {"points": Point, "requirements": Record}
 
-    def __init__(self, core: "_core.Study") -> None:
-        super().__init__(core.status, core.json)
-        self._core = core
+    _core: "_core.Study"
 
     def value(self, point: str, quantity: str) -> float:
         """A quantity at a point, SI; NaN where the point has no solution. Needs no document."""

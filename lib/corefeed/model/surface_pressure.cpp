@@ -154,6 +154,13 @@ class SurfacePressureReader {
 
 std::string_view SurfacePressure::name_of(Axis axis) { return column_of(axis).name; }
 
+std::vector<double> SurfacePressure::values(Axis axis) const {
+  for (std::size_t i = 0; i < axes_.size(); ++i) {
+    if (axes_[i] == axis) return values_[i];
+  }
+  return {};
+}
+
 std::vector<std::string> SurfacePressure::openings() const {
   std::vector<std::string> names;
   for (const auto& [name, list] : cp_) names.push_back(name);

@@ -25,6 +25,8 @@ class SurfacePressure {
 
   const std::string& file() const { return file_; }
   const std::vector<Axis>& axes() const { return axes_; }
+  /// Values of an axis that the runs stand at, rising, m or rad; empty where the runs do not vary it.
+  std::vector<double> values(Axis axis) const;
   std::vector<std::string> openings() const;
   bool has(std::string_view opening) const { return cp_.find(opening) != cp_.end(); }
 

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "corefeed/studies/study.hpp"
+#include "corefeed/studies/budget.hpp"
 
 namespace corefeed::studies {
 namespace {
@@ -106,10 +106,19 @@ void add_ram(const Walker& walker, int first, Budget& budget) {
   }
 }
 
+/// Where a chain begins or ends: the opening, or the node.
+void name_ends(const Walker& walker, const std::vector<int>& chain, Budget& budget) {
+  const int first = walker.upstream(chain.front());
+  const int last = walker.downstream(chain.back());
+  budget.from = first == none ? walker.element(chain.front()).name : walker.node_name(first);
+  budget.to = last == none ? walker.element(chain.back()).name : walker.node_name(last);
+}
+
 Budget budget_of(const Walker& walker, int core) {
   Budget budget;
   budget.core = walker.element(core).name;
   const std::vector<int> chain = chain_through(walker, core);
+  name_ends(walker, chain, budget);
   if (walker.forward(chain.front()) && walker.upstream(chain.front()) == none)
     add_ram(walker, chain.front(), budget);
   for (const int e : chain) add_items(walker, e, budget);
@@ -125,6 +134,7 @@ Budget loop_budget(const Walker& walker, const std::string& loop, int first) {
   if (!drives) add_items(walker, first, budget);
   std::vector<int> passed{first};
   int node = walker.downstream(first);
+  budget.from = drives ? walker.node_name(node) : walker.element(first).name;
   while (node != none && node != walker.upstream(first)) {
     const int next = walker.largest(node, false);
     if (next == none || std::find(passed.begin(), passed.end(), next) != passed.end()) break;
@@ -132,7 +142,16 @@ Budget loop_budget(const Walker& walker, const std::string& loop, int first) {
     add_items(walker, next, budget);
     node = walker.downstream(next);
   }
+  budget.to = node == none ? walker.element(passed.back()).name : walker.node_name(node);
   return budget;
+}
+
+/// Whether an element is one of several that the user knows by one name.
+bool is_within(const cooling::Case& problem, std::size_t element, std::string_view name) {
+  return std::any_of(problem.paths.begin(), problem.paths.end(), [&](const cooling::Path& path) {
+    return path.name == name &&
+           std::count(path.elements.begin(), path.elements.end(), static_cast<int>(element)) > 0;
+  });
 }
 
 void add_shares(Budget& budget) {
@@ -154,6 +173,44 @@ std::vector<Budget> budgets_of(const PointResult& result) {
   }
   for (Budget& budget : budgets) add_shares(budget);
   return budgets;
+}
+
+std::vector<std::size_t> cores_of(const PointResult& point, std::string_view owner) {
+  const cooling::Case& problem = point.built.problem;
+  std::vector<std::size_t> cores;
+  for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
+    const network::Element& element = problem.network.elements[e];
+    if (!losses::is_air_core(*element.kind)) continue;
+    const int loop = problem.loop_of[e];
+    const bool cools = loop != network::none && problem.loops[static_cast<std::size_t>(loop)].name == owner;
+    if (element.name == owner || cools || is_within(problem, e, owner)) cores.push_back(e);
+  }
+  return cores;
+}
+
+const Budget* budget_of_core(const PointResult& point, std::size_t core) {
+  for (const Budget& budget : point.budgets) {
+    if (budget.core == point.built.problem.network.elements[core].name) return &budget;
+  }
+  return nullptr;
+}
+
+std::vector<Eater> eaters_of(const Budget& budget) {
+  std::vector<Eater> eaters;
+  for (const BudgetLine& line : budget.lines) {
+    const std::size_t slash = line.element.find('/');
+    const std::string name = line.element.substr(0, slash);
+    auto found =
+        std::find_if(eaters.begin(), eaters.end(), [&name](const Eater& one) { return one.name == name; });
+    if (found == eaters.end()) found = eaters.insert(eaters.end(), Eater{name, 0.0, "", 0.0});
+    found->share += line.share;
+    if (line.share <= found->largest) continue;
+    found->largest = line.share;
+    found->part = slash == std::string::npos ? line.item : line.element;
+  }
+  std::stable_sort(eaters.begin(), eaters.end(),
+                   [](const Eater& a, const Eater& b) { return a.share > b.share; });
+  return eaters;
 }
 
 }  // namespace corefeed::studies

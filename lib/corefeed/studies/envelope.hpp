@@ -10,8 +10,8 @@
 /// Every requirement over speed, ride height and yaw, and the points of a model ranked by how hard they are.
 namespace corefeed::studies {
 
-/// What to look over. Empty axes take what the model has: the speeds of its points from the lowest to the
-/// highest, the ride heights and yaws of its runs of CFD.
+/// What to look over. Empty axes take what the model has: the speeds of its points, the ride heights and yaws
+/// of its runs of CFD.
 struct EnvelopeQuestion {
   std::vector<double> speeds;        ///< m/s
   std::vector<double> ride_heights;  ///< m
@@ -31,23 +31,26 @@ struct EnvelopeCell {
   std::optional<double> ride_height;  ///< m; none where the model has no runs over it
   std::optional<double> yaw;          ///< rad
   bool solved = false;
-  std::string explanation;                  ///< why there is no solution
-  std::string extrapolated;                 ///< what lies beyond the runs, in words; empty within
-  std::vector<EnvelopeValue> requirements;  ///< by requirement of the model; empty where not solved
+  std::string explanation;   ///< why there is no solution
+  std::string extrapolated;  ///< what lies beyond the runs, in words; empty within
+  /// By requirement of the model; nothing where it speaks of none of the points, or without a solution.
+  std::vector<std::optional<EnvelopeValue>> requirements;
 };
 
 struct Envelope {
-  std::string point;  ///< gives heat loads, fans and what else the axes do not
-  EnvelopeQuestion axes;
+  /// Points that differ in speed, ride height, yaw and pressures alone, and so have one envelope: the first
+  /// of them gives heat loads, fans and what else the axes do not.
+  std::vector<std::string> points;
+  EnvelopeQuestion axes;  ///< as looked over; ride heights and yaws are empty without runs over them
   std::vector<EnvelopeCell> cells;  ///< yaw fastest, then ride height, then speed
   /// By requirement: the place of its worst cell, by verdict and then margin; nothing where no cell has a
-  /// solution.
+  /// value.
   std::vector<std::optional<std::size_t>> worst;
 };
 
-/// Solves the grid for each point that a requirement speaks of (each of the model where none does).
-/// Requirements are judged as at the point itself. Runs between CFD's are interpolated, beyond them held and
-/// flagged.
+/// Solves the grid for the model's points, pressures from its table of surface pressures; requirements are
+/// judged as at the points they speak of. Between runs of CFD it is interpolated, beyond them the nearest run
+/// holds and the cell says so. Empty where the model has no such table and the question names no axis.
 std::vector<Envelope> envelopes(const model::Model& model, const EnvelopeQuestion& question = {},
                                 const StudyOptions& options = {});
 
@@ -62,6 +65,6 @@ struct PointRank {
 
 /// Hardest first: points without a solution, then by the worst verdict and the smallest margin in sigmas.
 /// Points that no requirement speaks of are left out.
-std::vector<PointRank> hardest_first(const model::Model& model, const Study& study);
+std::vector<PointRank> hardest_first(const Study& study);
 
 }  // namespace corefeed::studies

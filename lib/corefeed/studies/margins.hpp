@@ -33,8 +33,8 @@ double trouble_most(Trouble trouble);
 struct Margin {
   enum class Until { requirement, half_flow, reversal } until = Until::requirement;
   Trouble trouble = Trouble::outlet_pressure;
-  std::string name;              ///< of the requirement, the core or the element that turns round
-  std::string point;             ///< where it happens first
+  std::string name;   ///< of the requirement, the core or the element that turns round (empty: none does)
+  std::string point;  ///< where it happens first
   std::optional<double> amount;  ///< of the trouble; nothing: it does not happen up to `trouble_most`
   bool from_the_start = false;   ///< it is so already: `amount` is `trouble_none`
   /// Where the solution ends before that: beyond this amount there is no steady state any more.
@@ -51,7 +51,7 @@ struct Margins {
 /// the value crosses the limit, without regard to bands. Relative error of an amount: 1e-6.
 Margins margins_of(const model::Model& model, const StudyOptions& options = {});
 
-/// Within a trouble the one that happens first; null where none does.
+/// Within a trouble the one that happens first, of those that are not so already; null where none does.
 const Margin* first_of(const Margins& margins, Trouble trouble);
 
 }  // namespace corefeed::studies

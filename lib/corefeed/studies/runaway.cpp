@@ -8,7 +8,7 @@ namespace corefeed::studies {
 void refuse_runaway(PointResult& result) {
   for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
     const cooling::LoopState& loop = result.solution.loops[l];
-    if (!result.solution.converged || loop.temperature < hottest_answer) continue;
+    if (!result.solution.converged || loop.temperature < hottest_believed) continue;
     const cooling::Case& problem = result.built.problem;
     std::string cores;
     for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {

@@ -7,10 +7,7 @@
 /// seen. Private to the library's sources.
 namespace corefeed::studies {
 
-/// K. A loop that would have to be hotter has no steady temperature.
-inline constexpr double hottest_answer = 1000.0;
-
-/// Takes a solution with such a loop back, and says which and why.
+/// Takes a solution with a loop at `hottest_believed` or beyond back, and says which and why.
 void refuse_runaway(PointResult& result);
 
 }  // namespace corefeed::studies

@@ -15,6 +15,8 @@
 
 #include "corefeed/model/nearest.hpp"
 #include "corefeed/model/parameter.hpp"
+#include "corefeed/studies/advice.hpp"
+#include "corefeed/studies/budget.hpp"
 
 namespace corefeed::studies {
 namespace {
@@ -134,6 +136,8 @@ class Trial {
 
   model::Model& model() { return model_; }
   const std::vector<model::Parameter>& parameters() const { return parameters_; }
+  /// Of a parameter to the first.
+  double ratio(std::size_t parameter) const { return ratios_[parameter]; }
 
  private:
   model::Model model_;
@@ -156,20 +160,33 @@ std::vector<double> grid(double lowest, double highest) {
   return values;
 }
 
-/// What keeps the target out of reach: the strongest other levers on the quantity.
+/// What eats most of the air's head at the best size, of each core that the quantity speaks of.
+std::string eaten_text(const PointResult& result, std::string_view quantity) {
+  std::string text;
+  for (const std::size_t core : cores_of(result, quantity.substr(0, quantity.find('.')))) {
+    const Budget* budget = budget_of_core(result, core);
+    if (budget == nullptr || budget->lines.empty()) continue;
+    const Eater largest = eaters_of(*budget).front();
+    text += fmt::format("{} eats {:.0f} % of the head that drives the air of {}; ", largest.name,
+                        100.0 * largest.share, budget->core);
+  }
+  return text;
+}
+
+/// What keeps the target out of reach, and the strongest other levers on the quantity.
 std::string limits_text(Trial& trial, const Probe& best, const std::string& quantity) {
   const PointResult result = trial.result_at(best.point);
-  Uncertainty uncertainty = uncertainty_of(trial.model(), result, quantity);
-  std::stable_sort(
-      uncertainty.influences.begin(), uncertainty.influences.end(),
-      [](const Influence& a, const Influence& b) { return std::abs(a.elasticity) > std::abs(b.elasticity); });
   std::vector<std::string> levers;
-  for (const Influence& influence : uncertainty.influences) {
-    const bool own = influence.parameter == trial.parameters().front().name;
-    if (influence.coefficient || own || levers.size() == 3) continue;
+  for (const Influence& influence : levers_on(trial.model(), result, quantity)) {
+    const auto& varied = trial.parameters();
+    const bool own = std::any_of(varied.begin(), varied.end(), [&influence](const model::Parameter& one) {
+      return one.name == influence.parameter;
+    });
+    if (own || levers.size() == 3) continue;
     levers.push_back(fmt::format("{} (elasticity {:+.2f})", influence.parameter, influence.elasticity));
   }
-  return fmt::format("{}", fmt::join(levers, ", "));
+  if (levers.empty()) return eaten_text(result, quantity) + "no other number of the model helps";
+  return fmt::format("{}stronger levers: {}", eaten_text(result, quantity), fmt::join(levers, ", "));
 }
 
 void finish(Trial& trial, const SizeQuestion& question, const Probe& probe, Size& size) {
@@ -179,9 +196,12 @@ void finish(Trial& trial, const SizeQuestion& question, const Probe& probe, Size
   size.point = probe.point;
   const PointResult result = trial.result_at(probe.point);
   const Uncertainty uncertainty = uncertainty_of(trial.model(), result, question.quantity);
+  // All that are varied move with the first.
   double slope = 0.0;
   for (const Influence& influence : uncertainty.influences) {
-    if (influence.parameter == trial.parameters().front().name) slope = influence.derivative;
+    for (std::size_t i = 0; i < trial.parameters().size(); ++i) {
+      if (influence.parameter == trial.parameters()[i].name) slope += influence.derivative * trial.ratio(i);
+    }
   }
   if (slope != 0.0) size.sigma = uncertainty.sigma / std::abs(slope);
   for (const model::Parameter& parameter : trial.parameters()) {

@@ -138,13 +138,17 @@ std::string_view verdict_name(Verdict verdict) {
   return "too close to call";
 }
 
+double needed_margin(const model::Requirement& requirement, double sigma) {
+  return quantile(requirement.confidence.value_or(usual_confidence)) * sigma;
+}
+
 Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma) {
   Judgment judgment;
   judgment.point = point;
   judgment.value = value;
   judgment.margin = requirement.at_least ? value - requirement.limit : requirement.limit - value;
   judgment.sigma = sigma;
-  const double band = quantile(requirement.confidence.value_or(usual_confidence)) * sigma;
+  const double band = needed_margin(requirement, sigma);
   if (judgment.margin >= band) {
     judgment.verdict = Verdict::met;
   } else {

@@ -26,6 +26,8 @@ struct BudgetLine {
 
 struct Budget {
   std::string core;  ///< or the loop, where it is a network
+  std::string from;  ///< the opening or node where it begins
+  std::string to;    ///< where it ends
   std::vector<BudgetLine> lines;
   double head = 0;  ///< Pa, freestream total (or fixed pressure) to where the air leaves; what a pump gives
 };
@@ -119,6 +121,13 @@ Result<Study> run_study(const model::Model& model, const StudyOptions& options =
 /// Holds a value of a quantity against a requirement: the margin counts as sure where it exceeds sigma times
 /// the quantile of the requirement's confidence.
 Judgment judge(const model::Requirement& requirement, const std::string& point, double value, double sigma);
+
+/// From which margin on a requirement is met for sure: sigma times the quantile of its confidence.
+double needed_margin(const model::Requirement& requirement, double sigma);
+
+/// A loop this hot, K, is no answer: the equations of a core without any air have a solution that nobody has
+/// ever seen. Such a point counts as unsolved.
+inline constexpr double hottest_believed = 1000.0;
 
 /// Solves one point without judging.
 PointResult solve_point(const model::Model& model, const model::Point& point,

@@ -29,7 +29,7 @@ struct Limited {
 std::vector<Limited> limits_of(const cooling::Case& problem) {
   std::vector<Limited> limits;
   for (const cooling::Loop& loop : problem.loops) {
-    limits.push_back({loop.name + ".temperature", hottest_answer, loop.name});
+    limits.push_back({loop.name + ".temperature", hottest_believed, loop.name});
     if (loop.heated_node == network::none) continue;
     const std::string& node = problem.network.nodes[static_cast<std::size_t>(loop.heated_node)].name;
     limits.push_back({node + ".temperature", cooling::absurd_temperature, loop.name});

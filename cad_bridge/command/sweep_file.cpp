@@ -135,7 +135,7 @@ Issue SweepFile::cannot_write(int reason) const {
   return issue;
 }
 
-Result<SweepFile> SweepFile::open(const std::string& path, const RowsWanted& wanted, bool resume) {
+Result<SweepFile> SweepFile::open(const std::string& path, const RowsWanted& wanted, Leftover leftover) {
   SweepFile made(wanted);
   made.shown_ = path.empty() ? "standard output" : path;
   struct stat there {};
@@ -145,7 +145,7 @@ Result<SweepFile> SweepFile::open(const std::string& path, const RowsWanted& wan
   if (exists && ::faccessat(AT_FDCWD, path.c_str(), W_OK, AT_EACCESS) != 0) return made.cannot_write(errno);
   const bool plain = path.empty() || (exists && !S_ISREG(there.st_mode));
   std::vector<Issue> issues;
-  if (plain && resume) {
+  if (plain && leftover == Leftover::go_on) {
     issues.push_back(usage("cannot_resume", made.shown_, "what was written here before cannot be looked at"));
   } else if (plain) {
     made.owned_ = !path.empty();
@@ -153,28 +153,28 @@ Result<SweepFile> SweepFile::open(const std::string& path, const RowsWanted& wan
     issues = made.file_ < 0 ? std::vector{made.cannot_write(errno)} : made.append(wanted.header, 0, 0);
   } else {
     made.target_ = behind_links(path);
-    made.part_ = made.target_ + ".part";
-    issues = made.open_part(wanted, resume);
+    made.part_ = made.target_ + wanted.suffix;
+    issues = made.open_part(wanted, leftover);
   }
   if (!issues.empty()) return issues;
   return made;
 }
 
-std::vector<Issue> SweepFile::open_part(const RowsWanted& wanted, bool resume) {
+std::vector<Issue> SweepFile::open_part(const RowsWanted& wanted, Leftover leftover) {
   const bool exists = ::access(part_.c_str(), F_OK) == 0;
-  if (exists && !resume) {
+  if (exists && leftover == Leftover::refuse) {
     return {
         usage("part_exists", part_,
               "an earlier run has left these rows; go on with them by --resume, or delete the file to begin "
               "anew")};
   }
-  if (!exists && resume && finished_before(wanted)) return {};
+  if (!exists && leftover == Leftover::go_on && finished_before(wanted)) return {};
   owned_ = true;
   file_ = ::open(part_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
   if (file_ < 0) return {cannot_write(errno)};
   if (::flock(file_, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK)
     return {usage("is_being_written", part_, "another run is writing these rows; wait for it, or end it")};
-  return exists ? go_on(wanted) : begin(wanted);
+  return exists && leftover == Leftover::go_on ? go_on(wanted) : begin(wanted);
 }
 
 std::vector<Issue> SweepFile::begin(const RowsWanted& wanted) {

@@ -24,16 +24,20 @@ struct RowsWanted {
   std::string header;         ///< the line before the rows
   std::size_t first_row = 1;  ///< number of its first row
   std::size_t rows = 0;
-  std::size_t block_rows = 1;  ///< a sweep goes on behind a whole number of blocks
+  std::size_t block_rows = 1;    ///< a sweep goes on behind a whole number of blocks
+  std::string suffix = ".part";  ///< of the file until it is complete
 };
+
+/// What becomes of a FILE.part that is there.
+enum class Leftover { refuse, go_on, replace };
 
 class SweepFile {
  public:
-  /// Opens FILE.part, new or, with `resume`, where the last unbroken block ends; what stands
-  /// behind is cut off. A path that is no regular file (a pipe, a device) and standard output ("") are
+  /// Opens FILE.part, new or, to go on, where the last unbroken block ends; what stands behind is cut off. A
+  /// path that is no regular file (a pipe, a device) and standard output ("") are
   /// written as they are. Errors: part_exists, cannot_resume (what differs is named), is_being_written
   /// (status usage); cannot_write (status output).
-  static Result<SweepFile> open(const std::string& path, const RowsWanted& wanted, bool resume);
+  static Result<SweepFile> open(const std::string& path, const RowsWanted& wanted, Leftover leftover);
   ~SweepFile();
   SweepFile(SweepFile&& other) noexcept;
 
@@ -51,7 +55,7 @@ class SweepFile {
 
  private:
   explicit SweepFile(const RowsWanted& wanted) : format_(wanted.format), facts_(wanted.facts) {}
-  std::vector<Issue> open_part(const RowsWanted& wanted, bool resume);
+  std::vector<Issue> open_part(const RowsWanted& wanted, Leftover leftover);
   std::vector<Issue> begin(const RowsWanted& wanted);
   std::vector<Issue> go_on(const RowsWanted& wanted);
   bool finished_before(const RowsWanted& wanted);

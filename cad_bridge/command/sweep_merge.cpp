@@ -194,7 +194,9 @@ Result<Merged> merge_slices(const std::vector<std::string>& files, const std::st
   wanted.facts = whole_facts(slices.front());
   wanted.header = wanted.format == RowFormat::csv ? slices.front().header : reports::facts_line(wanted.facts);
   wanted.rows = slices.front().all_rows;
-  Result<SweepFile> file = SweepFile::open(output, wanted, false);
+  // A sweep into the same file may have been broken off: its rows are not ours.
+  wanted.suffix = ".merging";
+  Result<SweepFile> file = SweepFile::open(output, wanted, Leftover::replace);
   if (!file) return file.issues();
   std::size_t next = 1;
   for (const Slice& slice : slices) {

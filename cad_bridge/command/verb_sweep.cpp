@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <charconv>
@@ -176,7 +177,8 @@ Status run_sweep(const Options& options) {
   wanted.first_row = first + 1;
   wanted.rows = plan.block_begin(slice.value().last_block(plan)) - first;
   wanted.block_rows = plan.block_begin(1);
-  Result<SweepFile> file = SweepFile::open(options.file, wanted, options.resume);
+  Result<SweepFile> file =
+      SweepFile::open(options.file, wanted, options.resume ? Leftover::go_on : Leftover::refuse);
   if (!file) return report(file.issues());
   if (file.value().is_complete()) return close(file.value().rows(), file.value().solved(), "");
   const int cores = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
@@ -184,8 +186,23 @@ Status run_sweep(const Options& options) {
                     wanted.rows);
 }
 
-Status run(const Options& options) {
+/// What was given beside --merge that it has no use for.
+std::vector<std::string> useless_beside_merge(const CLI::App& verb) {
+  std::vector<std::string> names;
+  for (const CLI::Option* option : verb.get_options()) {
+    const std::string name = option->get_name();
+    if (option->count() > 0 && name != "--merge" && option != verb.get_option("--output"))
+      names.push_back(name);
+  }
+  return names;
+}
+
+Status run(const CLI::App& verb, const Options& options) {
   if (!options.merge.empty()) {
+    const std::vector<std::string> useless = useless_beside_merge(verb);
+    if (!useless.empty())
+      return report({usage("bad_argument", fmt::format("--merge joins files and solves nothing; leave out {}",
+                                                       fmt::join(useless, ", ")))});
     const Result<Merged> merged = merge_slices(options.merge, options.file);
     if (!merged) return report(merged.issues());
     return close(merged.value().rows, merged.value().solved, "");
@@ -234,17 +251,13 @@ Verb sweep_verb(CLI::App& app) {
   add_model_options(*verb, options->model);
   verb->get_option("MODEL")->required(false);
   add_run_options(*verb, *options);
-  CLI::Option* merge =
-      verb->add_option("--merge", options->merge, "join the files of all slices to one, instead of solving")
-          ->type_name("FILES");
-  for (CLI::Option* one : verb->get_options()) {
-    if (one != merge && one != verb->get_help_ptr()) merge->excludes(one);
-  }
+  verb->add_option("--merge", options->merge, "join the files of all slices to one, instead of solving")
+      ->type_name("FILES");
   verb->add_option(
           "-o,--output", options->file,
           "write the rows to this file instead of standard output; it is in its place once all rows are")
       ->type_name("FILE");
-  return {verb, [options] { return run(*options); }};
+  return {verb, [verb, options] { return run(*verb, *options); }};
 }
 
 }  // namespace corefeed::command

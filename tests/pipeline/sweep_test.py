@@ -203,7 +203,7 @@ class Files(Sweep):
             if form == "csv":
                 self.assertEqual(read(broken + ".sweep.json"), read(whole + ".sweep.json"))
             print(f"{form}: {kills} kills, finished {finished + 1} times", file=sys.stderr)
-        self.assertEqual([name for name in os.listdir(self.folder) if ".part" in name], [])
+        self.assertEqual([name for name in os.listdir(self.folder) if ".part" in name or ".merging" in name], [])
 
     def test_a_signal_ends_it_in_order(self):
         model = self.model()
@@ -344,7 +344,7 @@ class Slices(Sweep):
         def refused(*names, says=()):
             self.refused(3, "--merge", *names, "-o", merged, says=says)
             self.assertEqual(read(merged), b"the older rows")
-            self.assertFalse(os.path.exists(merged + ".part"))
+            self.assertFalse(os.path.exists(merged + ".merging"))
         refused(one, three, says=("missing_slice", "3 slices", "number 2"))
         refused(one, two, three, two, says=("duplicate_slice", "slice 2 of 3"))
         refused(one, two, self.path("none.csv"), says=("none.csv",))
@@ -368,7 +368,7 @@ class Slices(Sweep):
                 file.write(kept)
         os.unlink(three + ".sweep.json")
         refused(one, two, three, says=("slice3.csv.sweep.json",))
-        self.refused(2, "--merge", one, two, three, "--jobs", "2")
+        self.refused(2, "--merge", one, two, three, "--jobs", "2", says=("leave out --jobs",))
 
 
 if __name__ == "__main__":

@@ -52,12 +52,15 @@ Result<std::vector<double>> listed(const model::Parameter& parameter, std::strin
   return values;
 }
 
+/// Of one axis: they are held in memory.
+constexpr std::size_t most_values = 10'000'000;
+
 /// N of A:B:N.
 std::optional<std::size_t> count_of(std::string_view text) {
   std::size_t count = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), count);
   const bool whole = error == std::errc() && end == text.data() + text.size();
-  return whole && count >= 1 && count <= SweepPlan::most_rows ? std::optional(count) : std::nullopt;
+  return whole && count >= 1 && count <= most_values ? std::optional(count) : std::nullopt;
 }
 
 Result<std::vector<double>> ranged(const model::Parameter& parameter, std::string_view text) {
@@ -66,7 +69,7 @@ Result<std::vector<double>> ranged(const model::Parameter& parameter, std::strin
   if (!count) {
     return usage("bad_range",
                  fmt::format("{}: found {}; write a range as FROM:TO:COUNT, COUNT a whole number from 1 to "
-                             "1,000,000,000, such as \"{}\"",
+                             "10,000,000, such as \"{}\"",
                              parameter.name, quoted(text), example_range(parameter.quantity)));
   }
   const Result<double> from = value_of(parameter, parts[0]);
@@ -136,7 +139,7 @@ Result<SweepAxis> read_axis(const model::Model& model, std::string_view text) {
 }
 
 Result<SweepAxis> read_axis_table(const model::Model& model, const std::string& path) {
-  const Result<model::Table> read = model::read_csv(path, {.bytes = 1'000'000'000, .rows = 10'000'000});
+  const Result<model::Table> read = model::read_csv(path, {.bytes = 1'000'000'000, .rows = most_values});
   if (!read) return read.issues();
   const model::Table& table = read.value();
   SweepAxis axis;

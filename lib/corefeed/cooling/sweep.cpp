@@ -48,10 +48,12 @@ std::vector<Issue> check(const Case& problem, const Sweep& points) {
 }  // namespace
 
 BlockSolver::BlockSolver(const Case& problem, const std::vector<std::string>& inputs,
-                         const std::vector<std::string>& outputs, const SolveOptions& options)
+                         const std::vector<std::string>& outputs, const SolveOptions& options,
+                         std::span<const double> begin)
     : prepared_(problem, options) {
   for (const std::string& name : inputs) inputs_.push_back(prepared_.input(name).value());
   for (const std::string& name : outputs) outputs_.push_back(prepared_.output(name).value());
+  for (std::size_t i = 0; i < begin.size(); ++i) prepared_.set(inputs_[i], begin[i]);
   prepared_.solve();
   prepared_.mark();
 }

@@ -17,12 +17,16 @@ namespace corefeed::cooling {
 class BlockSolver {
  public:
   /// Inputs as `Prepared::input` knows them, outputs as `Solution::value` does; each one that the case has.
+  /// Blocks begin at the solution for the inputs `begin`, SI, or, where that is empty, at the case's own.
+  /// Residuals are weighed as the case was given: by the slowest of its points, all are solved as well as
+  /// alone.
   BlockSolver(const Case& problem, const std::vector<std::string>& inputs,
-              const std::vector<std::string>& outputs, const SolveOptions& options);
+              const std::vector<std::string>& outputs, const SolveOptions& options,
+              std::span<const double> begin = {});
 
   /// Solves the points of one block, as many as `converged` has places: `values` holds a row of inputs for
-  /// each, SI, `results` takes a row of outputs, NaN where not converged. The block begins at the case's own
-  /// solution and a point at the one before it, so that the results depend on the block alone.
+  /// each, SI, `results` takes a row of outputs, NaN where not converged. A point begins at the one before
+  /// it, so that the results depend on the block alone.
   void solve(std::span<const double> values, std::span<double> results, std::span<char> converged);
 
  private:

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "corefeed/studies/sweep.hpp"
@@ -43,7 +44,8 @@ struct PlannedSweep {
   const model::Model* model = nullptr;
   SweepQuestion question;
   std::vector<SweepColumn> inputs, shown;
-  std::vector<SweptNumber> numbers;  ///< by input
+  std::vector<SweptNumber> numbers;               ///< by input
+  std::vector<std::pair<double, double>> bounds;  ///< by input: lowest and highest value
   std::vector<Issue> warnings;
   std::vector<std::size_t> points;    ///< asked for, places in the model's
   std::vector<std::size_t> group_of;  ///< by asked point
@@ -69,7 +71,7 @@ struct PlannedSweep {
   }
 };
 
-/// Sorts the asked points into groups and finds the ways of every input there.
+/// Finds the bounds of every input, sorts the asked points into groups and finds the inputs' ways there.
 void find_ways(PlannedSweep& plan);
 
 }  // namespace corefeed::studies

@@ -100,25 +100,31 @@ struct SweepSolver::Internals {
   SweptRows solve(std::size_t block);
 };
 
-/// In the middle of what can be set, so that no row of the key is far.
+/// Blocks begin in the middle of what can be set, so that no row of the key is far; the equations are weighed
+/// at the lowest speed.
 Equations SweepSolver::Internals::make_equations(std::vector<double> key, std::size_t row) {
   const std::vector<Way>& ways = group(row).ways;
   std::vector<std::size_t> inputs;
   std::vector<std::string> names;
+  std::vector<double> begin;
   for (std::size_t input = 0; input < ways.size(); ++input) {
     const bool set = ways[input] == Way::direct;
-    model::set_parameter(model, plan->numbers[input].parameter,
-                         set ? plan->middle(input) : plan->value(row, input));
-    if (!set) continue;
-    inputs.push_back(input);
-    names.push_back(plan->inputs[input].name);
+    const std::string& name = plan->inputs[input].name;
+    double value = set ? plan->middle(input) : plan->value(row, input);
+    if (set) {
+      inputs.push_back(input);
+      names.push_back(name);
+      begin.push_back(value);
+      if (name == "speed") value = plan->bounds[input].first;
+    }
+    model::set_parameter(model, plan->numbers[input].parameter, value);
   }
   const cooling::Case problem = model::build(model, model.points[plan->points[asked_point(row)]]).problem;
   std::vector<Limited> limits = limits_of(problem);
   std::vector<std::string> outputs = plan->question.shown;
   for (const Limited& one : limits) outputs.push_back(one.quantity);
   return {std::move(key), std::move(inputs), std::move(limits),
-          cooling::BlockSolver(problem, names, outputs, plan->question.solver)};
+          cooling::BlockSolver(problem, names, outputs, plan->question.solver, begin)};
 }
 
 Equations& SweepSolver::Internals::equations_for(const std::vector<double>& key, std::size_t row) {

@@ -19,6 +19,17 @@ std::string shape_of(const model::Point& point) {
   return shape;
 }
 
+std::pair<double, double> bounds_of(const PlannedSweep& plan, std::size_t input) {
+  const SweptNumber& number = plan.numbers[input];
+  const SweepAxis& axis = plan.question.axes[number.axis];
+  std::pair<double, double> bounds{axis.values[number.place], axis.values[number.place]};
+  for (std::size_t row = 0; row < axis.rows(); ++row) {
+    const double value = axis.values[row * axis.names.size() + number.place];
+    bounds = {std::min(bounds.first, value), std::max(bounds.second, value)};
+  }
+  return bounds;
+}
+
 /// The equations of a model at a point, with all quantities that are shown.
 cooling::Prepared equations_of(const PlannedSweep& plan, const model::Model& model, std::size_t point) {
   cooling::Prepared equations(model::build(model, model.points[point]).problem, plan.question.solver);
@@ -30,14 +41,7 @@ cooling::Prepared equations_of(const PlannedSweep& plan, const model::Model& mod
 /// number alone leads from the one to the other.
 Way way_of(const PlannedSweep& plan, model::Model& model, std::size_t point, std::size_t input) {
   const SweptNumber& number = plan.numbers[input];
-  const SweepAxis& axis = plan.question.axes[number.axis];
-  double lowest = axis.values[number.place];
-  double highest = lowest;
-  for (std::size_t row = 0; row < axis.rows(); ++row) {
-    const double value = axis.values[row * axis.names.size() + number.place];
-    lowest = std::min(lowest, value);
-    highest = std::max(highest, value);
-  }
+  const auto [lowest, highest] = plan.bounds[input];
   if (lowest == highest) return Way::rebuilt;
   const double middle = model::parameter_value(model, number.parameter);
   model::set_parameter(model, number.parameter, lowest);
@@ -70,8 +74,10 @@ void warn_of_idle(PlannedSweep& plan, const PointGroup& group, const std::string
 
 void find_ways(PlannedSweep& plan) {
   model::Model model = *plan.model;
-  for (std::size_t input = 0; input < plan.numbers.size(); ++input)
+  for (std::size_t input = 0; input < plan.numbers.size(); ++input) {
+    plan.bounds.push_back(bounds_of(plan, input));
     model::set_parameter(model, plan.numbers[input].parameter, plan.middle(input));
+  }
   std::vector<std::string> shapes;
   for (const std::size_t point : plan.points) {
     const std::string shape = shape_of(model.points[point]);

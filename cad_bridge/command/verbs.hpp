@@ -27,6 +27,7 @@ Verb solve_verb(CLI::App& app);
 Verb validate_verb(CLI::App& app);
 Verb check_verb(CLI::App& app);
 Verb size_verb(CLI::App& app);
+Verb sweep_verb(CLI::App& app);
 Verb compare_verb(CLI::App& app);
 Verb lap_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);

@@ -13,6 +13,7 @@ struct Options {
   ModelOptions model;
   OutputOptions output;
   studies::StudyOptions study;
+  studies::OutlookOptions outlook;
   std::string junit;
   std::string json;
 };
@@ -27,7 +28,10 @@ Status run(const Options& options) {
   const Result<studies::Study> study = studies::run_study(model.value(), options.study);
   if (!study) return report(study.issues());
   const bool wants_json = options.output.format == "json" || !options.json.empty();
-  const std::string json = wants_json ? reports::study_json(model.value(), study.value(), options.study) : "";
+  const studies::Outlook outlook =
+      studies::look_ahead(model.value(), study.value(), options.study, options.outlook);
+  const std::string json =
+      wants_json ? reports::study_json(model.value(), study.value(), options.study, &outlook) : "";
   Status status = study.value().status;
   if (!options.junit.empty()) {
     status = worse(
@@ -35,8 +39,8 @@ Status run(const Options& options) {
   }
   status = worse(status, write_side_file(options.json, json));
   const bool text = options.output.format == "text";
-  return worse(status,
-               deliver(options.output, text ? reports::check_text(model.value(), study.value()) : json));
+  return worse(status, deliver(options.output,
+                               text ? reports::check_text(model.value(), study.value(), outlook) : json));
 }
 
 }  // namespace
@@ -50,6 +54,9 @@ Verb check_verb(CLI::App& app) {
       ->allow_extra_args(false);
   verb->add_flag("--strict", options->study.strict,
                  "count what is too close to call, out of a law's range or mended as not met");
+  verb->add_flag(
+      "--envelope", options->outlook.envelope,
+      "also look over every run of CFD at every speed of the points; the verdict stays with the points");
   verb->add_option("--junit", options->junit, "also write JUnit XML")->type_name("FILE");
   verb->add_option("--json", options->json, "also write the results as JSON")->type_name("FILE");
   add_sample_options(*verb, options->study.sampling);

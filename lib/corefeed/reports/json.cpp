@@ -64,7 +64,7 @@ Members head_of(const model::Model& model) {
 }
 
 std::string study_json(const model::Model& model, const studies::Study& study,
-                       const studies::StudyOptions& options) {
+                       const studies::StudyOptions& options, const studies::Outlook* outlook) {
   Members members = head_of(model);
   members.emplace_back("options", options_json(options));
   members.emplace_back("verdict", verdict_of(study));
@@ -72,6 +72,7 @@ std::string study_json(const model::Model& model, const studies::Study& study,
   for (const JudgedRequirement& judged : study.requirements)
     requirements.push_back(worst_json(model, judged));
   members.emplace_back("requirements", model::make_array(std::move(requirements)));
+  if (outlook != nullptr) add_outlook(model, *outlook, members);
   std::vector<Value> points;
   for (std::size_t i = 0; i < study.points.size(); ++i) points.push_back(point_json(model, study, i));
   members.emplace_back("points", model::make_array(std::move(points)));

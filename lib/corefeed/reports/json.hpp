@@ -5,6 +5,7 @@
 
 #include "corefeed/studies/compare.hpp"
 #include "corefeed/studies/lap.hpp"
+#include "corefeed/studies/outlook.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -15,9 +16,10 @@ namespace corefeed::reports {
 /// Everything a study found: per point the elements, nodes, loops, budget, uncertainty, sensitivity,
 /// requirements, warnings and assumptions; the verdict and each requirement with its worst point. Every
 /// number of a point that did not converge is null, so that nobody takes the state of its last step for a
-/// result. Warnings that concern the model stand in every point. `options` are those of the study.
+/// result. Warnings that concern the model stand in every point. `options` are those of the study. With an
+/// outlook also `ranking`, `advice`, `margins` and `envelopes`.
 std::string study_json(const model::Model& model, const studies::Study& study,
-                       const studies::StudyOptions& options);
+                       const studies::StudyOptions& options, const studies::Outlook* outlook = nullptr);
 
 /// The answer of a sizing.
 std::string size_json(const model::Model& model, const studies::Size& size);

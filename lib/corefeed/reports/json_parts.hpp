@@ -7,7 +7,8 @@
 #include <vector>
 
 #include "corefeed/model/document.hpp"
-#include "corefeed/studies/study.hpp"
+#include "corefeed/studies/outlook.hpp"
+#include "corefeed/studies/power.hpp"
 
 /// What the JSON documents are put together from. Private to the room.
 namespace corefeed::reports {
@@ -34,5 +35,11 @@ Value warning_json(const Issue& issue);
 /// Spread and sensitivity of the quantities of interest, and what sampling found of them where it was asked
 /// for.
 void add_uncertainties(const model::Model& model, const studies::PointResult& point, Members& members);
+
+/// Ranking, advice, margins and envelopes of a study.
+void add_outlook(const model::Model& model, const studies::Outlook& outlook, Members& members);
+
+/// What moving the air costs at a point.
+Value power_json(const studies::PointResult& point);
 
 }  // namespace corefeed::reports

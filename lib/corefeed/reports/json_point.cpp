@@ -273,6 +273,7 @@ Value point_json(const model::Model& model, const studies::Study& study, std::si
                   {"nodes", nodes_json(point)},
                   {"loops", loops_json(point)},
                   {"car", car_json(point)},
+                  {"power", power_json(point)},
                   {"budget", budgets_json(point)}};
   add_uncertainties(model, point, members);
   members.emplace_back("requirements", requirements_json(model, study, point.name));

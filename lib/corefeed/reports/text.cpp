@@ -9,6 +9,7 @@
 
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/text_parts.hpp"
+#include "corefeed/studies/power.hpp"
 
 namespace corefeed::reports {
 namespace {
@@ -161,19 +162,28 @@ std::string requirements_text(const model::Model& model, const Study& study) {
 }
 
 /// Why what falls short does so, at its governing point.
-std::string shortfalls_text(const model::Model& model, const Study& study) {
+std::string shortfalls_text(const model::Model& model, const Study& study,
+                            const std::vector<studies::Advice>& advice) {
   std::string text;
-  for (const JudgedRequirement& judged : study.requirements) {
-    if (judged.judgments.empty()) continue;
-    const Judgment& worst = judged.judgments[judged.worst];
-    const PointResult* point = find_point(study, worst.point);
-    if (worst.verdict == Verdict::met || point == nullptr) continue;
-    const model::Requirement& requirement = model.requirements[judged.index];
-    text += fmt::format("\n  {}: {} ({}, {})\n", studies::verdict_name(worst.verdict), requirement.name,
-                        requirement.quantity, worst.point);
-    text += reasons(model, *point, requirement);
+  for (const studies::Advice& one : advice) {
+    const JudgedRequirement& judged = study.requirements[one.requirement];
+    const model::Requirement& requirement = model.requirements[one.requirement];
+    text +=
+        fmt::format("\n  {}: {} ({}, {})\n", studies::verdict_name(judged.judgments[judged.worst].verdict),
+                    requirement.name, requirement.quantity, one.point);
+    text += reasons(model, *find_point(study, one.point), one);
   }
   return text;
+}
+
+/// Points that are shown one by one: of a few all, of many those that decide over a requirement or have no
+/// solution.
+bool is_shown(const Study& study, const PointResult& point) {
+  constexpr std::size_t few = 5;
+  if (study.points.size() <= few || !point.solution.converged) return true;
+  return std::any_of(study.requirements.begin(), study.requirements.end(), [&](const JudgedRequirement& one) {
+    return !one.judgments.empty() && one.judgments[one.worst].point == point.name;
+  });
 }
 
 std::string verdict_text(const Study& study) {
@@ -231,10 +241,18 @@ std::string car_text(const PointResult& point) {
   for (const cooling::Number& number : point.solution.car) {
     if (number.name == "cooling_drag")
       text += "  cooling drag " + units::show(number.value, number.quantity, 3);
+    if (number.name == "cooling_drag_upper")
+      text += fmt::format(" ({} with all momentum lost)", units::show(number.value, number.quantity, 3));
     if (number.name == "cooling_drag_coefficient")
       text += fmt::format(", drag coefficient {:.4f}", number.value);
   }
-  return text.empty() ? "" : "\n" + text + "\n";
+  if (text.empty()) return "";
+  const studies::Power power = studies::power_of(point);
+  text += fmt::format(
+      "\n  power at the crankshaft {}: drag {}, fans draw {}; the air's way costs {}",
+      units::show(power.engine, Quantity::power, 3), units::show(power.drag, Quantity::power, 3),
+      units::show(power.fans_drawn, Quantity::power, 3), units::show(power.lost, Quantity::power, 3));
+  return "\n" + text + "\n";
 }
 
 std::string state_text(const model::Model& model, const PointResult& point) {
@@ -284,15 +302,20 @@ std::string solve_text(const model::Model& model, const Study& study) {
   return text + warning_lines(study);
 }
 
-std::string check_text(const model::Model& model, const Study& study) {
+std::string check_text(const model::Model& model, const Study& study, const studies::Outlook& outlook) {
   std::string text = heading(model);
+  bool all_shown = true;
   for (const PointResult& point : study.points) {
+    all_shown = all_shown && is_shown(study, point);
+    if (!is_shown(study, point)) continue;
     text += point_head(model, point);
     if (!point.solution.converged) continue;
     text +=
         cores_text(model, point) + loops_text(model, point) + pumps_text(point) + "\n" + samples_text(point);
   }
-  text += requirements_text(model, study) + shortfalls_text(model, study) + "\n";
+  if (!all_shown) text += ranking_text(model, outlook.ranking);
+  text += requirements_text(model, study) + shortfalls_text(model, study, outlook.advice);
+  text += margins_text(outlook.margins) + envelopes_text(model, outlook.envelopes) + "\n";
   text += warning_lines(study);
   return text + verdict_text(study) + "\n" + cautions_text(model);
 }

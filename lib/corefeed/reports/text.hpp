@@ -6,6 +6,7 @@
 
 #include "corefeed/studies/compare.hpp"
 #include "corefeed/studies/lap.hpp"
+#include "corefeed/studies/outlook.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/study.hpp"
 
@@ -15,9 +16,11 @@ namespace corefeed::reports {
 /// Every element, node and loop at every point; no verdict.
 std::string solve_text(const model::Model& model, const studies::Study& study);
 
-/// Cores, loops and requirements at every point; for what falls short, why and what would cure it; the
-/// verdict and the cautions.
-std::string check_text(const model::Model& model, const studies::Study& study);
+/// Cores, loops and requirements; for what falls short, why and what would cure it; what may still get worse;
+/// the verdict and the cautions. Of more than five points those that decide are shown, and all of them
+/// ranked.
+std::string check_text(const model::Model& model, const studies::Study& study,
+                       const studies::Outlook& outlook);
 
 /// The size, its band, what limits it where it is out of reach.
 std::string size_text(const model::Model& model, const studies::SizeQuestion& question,

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-#include "corefeed/studies/study.hpp"
+#include "corefeed/studies/outlook.hpp"
 
 /// What the text pages share. Private to the room.
 namespace corefeed::reports {
@@ -33,6 +33,19 @@ std::string warning_lines(const studies::Study& study);
 
 /// For a requirement that falls short: the loss budget, the leak and what would cure it.
 std::string reasons(const model::Model& model, const studies::PointResult& point,
-                    const model::Requirement& requirement);
+                    const studies::Advice& advice);
+
+/// One lever: what a tenth of it does, and the size that cures, or that it cannot.
+std::string lever_text(const model::Requirement& requirement, const studies::Advice& advice,
+                       const studies::Lever& lever);
+
+/// Points, the hardest first, with the requirement that decides.
+std::string ranking_text(const model::Model& model, const std::vector<studies::PointRank>& ranking);
+
+/// For each trouble what gives way first.
+std::string margins_text(const studies::Margins& margins);
+
+/// The worst place of each requirement in each envelope.
+std::string envelopes_text(const model::Model& model, const std::vector<studies::Envelope>& envelopes);
 
 }  // namespace corefeed::reports

@@ -13,7 +13,6 @@ namespace {
 
 using studies::Budget;
 using studies::Eater;
-using studies::Influence;
 
 std::string budget_text(const Budget& budget) {
   const std::vector<Eater> eaters = studies::eaters_of(budget);
@@ -43,34 +42,31 @@ std::string leak_text(const studies::PointResult& point, std::size_t core) {
                      net.elements[core].name, names);
 }
 
-std::string cures(const model::Model& model, const studies::PointResult& point,
-                  const model::Requirement& requirement) {
-  const std::vector<Influence> influences = studies::levers_on(model, point, requirement.quantity);
-  // A temperature's relative change means nothing to a person: it moves in kelvin per ten percent.
-  const bool level = requirement.kind == units::Quantity::temperature;
-  const double value = point.solution.value(requirement.quantity).value_or(0.0);
+std::string cures(const model::Model& model, const studies::Advice& advice) {
+  const model::Requirement& requirement = model.requirements[advice.requirement];
   std::string text;
-  const std::size_t shown = std::min<std::size_t>(3, influences.size());
-  for (std::size_t i = 0; i < shown; ++i) {
-    const bool larger = (influences[i].elasticity > 0.0) == requirement.at_least;
-    const double change = 0.1 * std::abs(influences[i].elasticity);
-    const double sign = requirement.at_least ? 1.0 : -1.0;
-    const std::string effect = level ? fmt::format("{:+.1f} K", sign * change * value)
-                                     : fmt::format("{:+.1f} %", 100.0 * sign * change);
-    text += fmt::format("    {} 10 % {}: {} {}\n", influences[i].parameter, larger ? "larger" : "smaller",
-                        requirement.quantity, effect);
+  for (const studies::Lever& lever : advice.levers) {
+    text += "    " + wrapped(lever_text(requirement, advice, lever), "      ") + "\n";
   }
-  if (!influences.empty()) {
-    text += fmt::format("    ask: corefeed size {} --vary {} --until 'requirement:{}'\n", model.file,
-                        influences.front().parameter, requirement.name);
-  }
+  if (advice.levers.empty()) return text;
+  const bool at_limit = advice.target == requirement.limit;
+  const std::string condition =
+      at_limit
+          ? "requirement:" + requirement.name
+          : fmt::format("{} {} {}", requirement.quantity,
+                        requirement.at_least ? ">=" : "<=", units::show(advice.target, requirement.kind));
+  // What no lever does alone two may do together.
+  std::string vary = advice.levers.front().parameter;
+  if (!advice.levers.front().size && advice.levers.size() > 1) vary += "," + advice.levers[1].parameter;
+  text += fmt::format("    ask: corefeed size {} --vary {} --until '{}'\n", model.file, vary, condition);
   return text;
 }
 
 }  // namespace
 
 std::string reasons(const model::Model& model, const studies::PointResult& point,
-                    const model::Requirement& requirement) {
+                    const studies::Advice& advice) {
+  const model::Requirement& requirement = model.requirements[advice.requirement];
   const std::string owner = requirement.quantity.substr(0, requirement.quantity.find('.'));
   std::string text;
   for (const std::size_t core : studies::cores_of(point, owner)) {
@@ -79,7 +75,7 @@ std::string reasons(const model::Model& model, const studies::PointResult& point
     const std::string leak = leak_text(point, core);
     if (!leak.empty()) text += "    " + leak + "\n";
   }
-  return text + cures(model, point, requirement);
+  return text + cures(model, advice);
 }
 
 }  // namespace corefeed::reports

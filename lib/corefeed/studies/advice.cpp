@@ -29,15 +29,16 @@ bool is_lever(const Influence& influence, const model::Model& model) {
          quantity == units::Quantity::air_flow || quantity == units::Quantity::angle;
 }
 
-/// The condition of a requirement, as `size` asks it. One that states a confidence is cured where its margin
-/// is sure, with the band it has now.
-SizeQuestion question_of(const model::Requirement& requirement, double sigma) {
+/// The condition of a requirement, as `size` asks it: its limit. One that states a confidence, or whose value
+/// is on the right side already, is cured where its margin is sure, with the band it has now.
+SizeQuestion question_of(const model::Requirement& requirement, const Judgment& worst) {
   SizeQuestion question;
   question.quantity = requirement.quantity;
   question.at_least = requirement.at_least;
   question.kind = requirement.kind;
   question.points = requirement.at;
-  const double sure = requirement.confidence ? needed_margin(requirement, sigma) : 0.0;
+  const bool wants_sure = requirement.confidence.has_value() || worst.margin >= 0.0;
+  const double sure = wants_sure ? needed_margin(requirement, worst.sigma) : 0.0;
   question.target = requirement.limit + (requirement.at_least ? sure : -sure);
   return question;
 }
@@ -102,15 +103,17 @@ std::vector<Advice> advise(const model::Model& model, const Study& study, const 
   constexpr std::size_t most = 3;
   std::vector<Advice> all;
   for (const JudgedRequirement& judged : study.requirements) {
-    if (!judged.fails) continue;
+    if (judged.judgments.empty()) continue;
     const Judgment& worst = judged.judgments[judged.worst];
+    if (worst.verdict == Verdict::met) continue;
     const PointResult* point = find_point(study, worst.point);
     const model::Requirement& requirement = model.requirements[judged.index];
-    Advice advice{judged.index, worst.point, {}};
+    const SizeQuestion question = question_of(requirement, worst);
+    Advice advice{judged.index, worst.point, question.target, {}};
     for (const Influence& influence : levers_on(model, *point, requirement.quantity)) {
       if (advice.levers.size() == most) break;
       advice.levers.push_back(lever_of(model, influence, *point, requirement));
-      size_lever(model, question_of(requirement, worst.sigma), options, advice.levers.back());
+      size_lever(model, question, options, advice.levers.back());
     }
     std::stable_partition(advice.levers.begin(), advice.levers.end(),
                           [](const Lever& lever) { return lever.size.has_value(); });

@@ -31,11 +31,13 @@ struct Lever {
 struct Advice {
   std::size_t requirement = 0;  ///< in the model's requirements
   std::string point;            ///< governing point
-  std::vector<Lever> levers;    ///< the at most three strongest, those that cure first
+  double target = 0;  ///< SI, that the levers are sized for: the limit, or beyond it where it has to be sure
+  std::vector<Lever> levers;  ///< the at most three strongest, those that cure first
 };
 
-/// For each requirement of the study that fails: the levers of the largest effect, each sized over 0.2 to 5
-/// times the present value. A requirement whose governing point has no solution gets none.
+/// For each requirement of the study that is not met or too close to call: the levers of the largest effect,
+/// each sized over 0.2 to 5 times the present value. A requirement whose governing point has no solution gets
+/// none.
 std::vector<Advice> advise(const model::Model& model, const Study& study, const StudyOptions& options = {});
 
 /// Levers on a quantity at a solved point, strongest first: sizes, openings and fans that a shop can change,

@@ -51,18 +51,6 @@ double crossing(TroubledCase& car, std::size_t target, std::array<double, 2> amo
   return 0.5 * (low + high);
 }
 
-/// Largest amount with a steady state, between one that has it and one that has none. A state that is not
-/// there takes long to look for, hence so coarse.
-double last_steady(TroubledCase& car, double with, double without) {
-  constexpr int halvings = 8;
-  for (int i = 0; i < halvings; ++i) {
-    const double middle = 0.5 * (with + without);
-    car.go_back();
-    (car.set(middle) ? with : without) = middle;
-  }
-  return with;
-}
-
 Margin margin_of(const TroubledCase::Target& target, Trouble trouble, const std::string& point) {
   Margin margin;
   margin.until = target.until;
@@ -94,16 +82,22 @@ class Course {
     left_ = std::move(now);
   }
 
-  /// No steady state at an amount: goes as far as there is one.
+  /// No steady state was found at an amount. What gives way on the way there is looked for once more, up to
+  /// the last amount that has one.
   void end(double amount) {
-    double last = amount;
-    if (begun_) {
-      last = last_steady(car_, before_, amount);
-      car_.go_back();
-      if (car_.set(last)) reach(last);
+    double with = begun_ ? before_ : amount;
+    constexpr int halvings = 3;
+    for (int i = 0; begun_ && i < halvings; ++i) {
+      const double middle = 0.5 * (with + amount);
+      if (!car_.set(middle)) {
+        amount = middle;
+        continue;
+      }
+      reach(middle);
+      with = middle;
     }
     for (Margin& margin : margins_) {
-      if (!margin.amount) margin.lost_beyond = last;
+      if (!margin.amount) margin.lost_beyond = with;
     }
   }
 
@@ -208,7 +202,7 @@ Margins margins_of(const model::Model& model, const StudyOptions& options) {
 const Margin* first_of(const Margins& margins, Trouble trouble) {
   const Margin* first = nullptr;
   for (const Margin& one : margins.margins) {
-    if (one.trouble != trouble || !one.amount) continue;
+    if (one.trouble != trouble || !one.amount || one.from_the_start) continue;
     if (first == nullptr || *one.amount < *first->amount) first = &one;
   }
   return first;

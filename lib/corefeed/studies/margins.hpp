@@ -51,7 +51,7 @@ struct Margins {
 /// the value crosses the limit, without regard to bands. Relative error of an amount: 1e-6.
 Margins margins_of(const model::Model& model, const StudyOptions& options = {});
 
-/// Within a trouble the one that happens first; null where none does.
+/// Within a trouble the one that happens first, of those that are not so already; null where none does.
 const Margin* first_of(const Margins& margins, Trouble trouble);
 
 }  // namespace corefeed::studies

@@ -90,9 +90,7 @@ TroubledCase::TroubledCase(const model::Model& model, const model::Point& point,
     if (const auto output = prepared_.output(loop.name + ".temperature")) temperatures_.push_back(*output);
   }
   add_requirements(model, point.name);
-  if (!set(trouble_none(trouble))) return;
-  prepared_.mark();
-  add_flows(problem);
+  if (set(trouble_none(trouble))) add_flows(problem);
 }
 
 void TroubledCase::add_target(Margin::Until until, const std::string& name, const std::string& quantity,
@@ -154,16 +152,22 @@ double TroubledCase::turned(const Dial& dial, double amount) {
 
 bool TroubledCase::set(double amount) {
   for (const Dial& dial : dials_) prepared_.set(dial.input, turned(dial, amount));
-  if (!prepared_.solve().converged) return false;
-  return std::none_of(temperatures_.begin(), temperatures_.end(),
-                      [this](std::size_t output) { return prepared_.value(output) >= hottest_believed; });
+  const bool steady = prepared_.solve().converged &&
+                      std::none_of(temperatures_.begin(), temperatures_.end(), [this](std::size_t output) {
+                        return prepared_.value(output) >= hottest_believed;
+                      });
+  // The next amount is near the last one that has a state.
+  if (steady) {
+    prepared_.mark();
+  } else {
+    prepared_.go_back();
+  }
+  return steady;
 }
 
 double TroubledCase::left(std::size_t target) {
   const Target& one = targets_[target];
   return one.sign * (prepared_.value(one.output) - one.reference);
 }
-
-void TroubledCase::go_back() { prepared_.go_back(); }
 
 }  // namespace corefeed::studies

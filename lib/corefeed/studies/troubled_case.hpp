@@ -30,12 +30,10 @@ class TroubledCase {
   };
   const std::vector<Target>& targets() const { return targets_; }
 
-  /// Turns the dial and solves; false where there is no steady state.
+  /// Turns the dial and solves, from the last state found; false where there is no steady state.
   bool set(double amount);
   /// How far a target is from going wrong, in its own unit; not above 0 when it has.
   double left(std::size_t target);
-  /// To the state without the trouble.
-  void go_back();
 
  private:
   enum class Turn { add, close, shrink, slow, grow };

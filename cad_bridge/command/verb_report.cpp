@@ -18,10 +18,10 @@ Status run(const Options& options) {
   if (!model) return report(model.issues());
   const Result<studies::Study> study = studies::run_study(model.value(), options.study);
   if (!study) return report(study.issues());
-  const std::string page = reports::report_page(
-      model.value(), study.value(),
-      reports::page_content(model.value(), study.value(), options.study, options.model.variant),
-      page_scripts());
+  const reports::PageContent content = reports::page_content(
+      model.value(), study.value(), options.study,
+      studies::look_ahead(model.value(), study.value(), options.study), options.model.variant);
+  const std::string page = reports::report_page(model.value(), study.value(), content, page_scripts());
   return worse(study.value().status, deliver(options.output, page));
 }
 

@@ -48,7 +48,8 @@ struct OutputOptions {
   std::string format = "text";
   std::string file;  ///< empty: standard output
 };
-void add_output_options(CLI::App& verb, OutputOptions& options);
+void add_output_options(CLI::App& verb, OutputOptions& options,
+                        const std::vector<std::string>& formats = {"text", "json"});
 
 /// Monte Carlo beside the linear bands.
 void add_sample_options(CLI::App& verb, studies::SampleOptions& options);

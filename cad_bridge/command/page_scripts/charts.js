@@ -28,7 +28,8 @@
         ctx.moveTo(bbox.left, y);
         ctx.lineTo(bbox.left + bbox.width, y);
         ctx.stroke();
-        ctx.fillText(limit.text, bbox.left + 6, y - 5);
+        const above = y - 5 * devicePixelRatio, below = y + 14 * devicePixelRatio;
+        ctx.fillText(limit.text, bbox.left + 6 * devicePixelRatio, above < bbox.top + 14 * devicePixelRatio ? below : above);
       }
       ctx.fillStyle = "#1c1c1c";
       for (const mark of data.marks) {
@@ -46,13 +47,14 @@
     return (u, low, high) => {
       const values = data.limits.map((limit) => limit.value);
       const from = Math.min(low, ...values), to = Math.min(data.most ?? Infinity, Math.max(high, ...values));
-      const more = 0.05 * (to - from || Math.abs(to) || 1);
+      const more = 0.08 * (to - from || Math.abs(to) || 1);
       return [from - more, to + more];
     };
   }
 
   function optionsOf(data, width) {
-    const axis = {font: "12px sans-serif", labelFont: "12px sans-serif", grid: {stroke: "#e2e2de", width: 1}, ticks: {width: 1}};
+    const values = (u, splits) => splits.map(shown);
+    const axis = {values, font: "12px sans-serif", labelFont: "12px sans-serif", grid: {stroke: "#e2e2de", width: 1}, ticks: {width: 1}};
     return {
       width, height,
       scales: {x: {time: false}, y: {range: rangeOf(data)}},

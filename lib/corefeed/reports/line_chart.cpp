@@ -14,6 +14,7 @@ constexpr double left = 60;
 constexpr double top = 24;
 constexpr double bottom = 40;
 constexpr double line_height = 13;
+constexpr double sample = 24;  ///< of a line, before its name
 
 struct Extent {
   double low = std::numeric_limits<double>::infinity();
@@ -33,6 +34,7 @@ std::vector<double> ticks_of(const Extent& extent, bool from_zero) {
 struct EndName {
   double y;
   std::string text;
+  std::string style;
 };
 
 std::vector<EndName> end_names(const LineChart& chart, const PlaneScale& scale) {
@@ -43,7 +45,7 @@ std::vector<EndName> end_names(const LineChart& chart, const PlaneScale& scale) 
       if (std::isfinite(point.second)) y = scale.at(point).second;
     }
     y = std::max(y, top);
-    if (std::isfinite(y)) ends.push_back({y, chart.names[i]});
+    if (std::isfinite(y)) ends.push_back({y, chart.names[i], chart.lines[i].style});
   }
   std::stable_sort(ends.begin(), ends.end(), [](const EndName& a, const EndName& b) { return a.y < b.y; });
   for (std::size_t i = 1; i < ends.size(); ++i) ends[i].y = std::max(ends[i].y, ends[i - 1].y + line_height);
@@ -57,7 +59,7 @@ std::vector<EndName> end_names(const LineChart& chart, const PlaneScale& scale) 
 double room_for_names(const LineChart& chart) {
   double widest = 0;
   for (const std::string& name : chart.names) widest = std::max(widest, svg_text_width(name));
-  return widest > 0 ? widest + 12 : 15;
+  return widest > 0 ? widest + sample + 14 : 15;
 }
 
 /// A picture within the picture cuts off what leaves the axes.
@@ -127,8 +129,10 @@ std::string line_chart(const LineChart& chart, double width, double height) {
         svg_words(left + 4, scale.at({x_ticks.front(), y}).second - 4, "start", limit.text, "name limit");
   }
   content += lines_text(chart, scale, width - left - right, height - top - bottom);
-  for (const EndName& end : end_names(chart, scale))
-    content += svg_words(width - right + 6, end.y + 4, "start", end.text);
+  for (const EndName& end : end_names(chart, scale)) {
+    content += svg_line(width - right + 6, end.y, width - right + 6 + sample, end.y, end.style);
+    content += svg_words(width - right + 10 + sample, end.y + 4, "start", end.text);
+  }
   return svg_picture(width, height, content + marks_text(chart, scale, width), chart.caption);
 }
 

@@ -129,7 +129,9 @@ std::string streams_text(const Drawing& drawing) {
                          route_path(route));
     // A head where the stream enters a box tells the direction; behind an inlet it stands at the node.
     const bool enters_box = (stream.flow > 0) == stream.into_box;
-    if (stream.flow == 0.0 || (!enters_box && !is_source(drawing.graph, stream.box))) continue;
+    const bool told =
+        enters_box || (is_source(drawing.graph, stream.box) && !drawing.graph.dots[stream.dot].joint);
+    if (stream.flow == 0.0 || !told) continue;
     heads += arrow_head(route, width, stream.flow > 0, "head" + kind);
   }
   return lines + heads;

@@ -108,11 +108,13 @@ std::string footer(const PageScripts& scripts) {
 }  // namespace
 
 PageContent page_content(const model::Model& model, const studies::Study& study,
-                         const studies::StudyOptions& options, const std::string& variant) {
+                         const studies::StudyOptions& options, studies::Outlook outlook,
+                         const std::string& variant) {
   PageContent content;
   content.options = options;
   content.variant = variant;
-  content.outlook = studies::look_ahead(model, study, options, {.envelope = true});
+  content.outlook = std::move(outlook);
+  if (content.outlook.envelopes.empty()) content.outlook.envelopes = studies::envelopes(model, {}, options);
   studies::StudyOptions hardest = options;
   hardest.points.clear();
   for (const studies::PointRank& rank : content.outlook.ranking) {

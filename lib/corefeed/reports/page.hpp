@@ -19,9 +19,10 @@ struct PageContent {
   std::vector<studies::SpeedCurves> curves;
 };
 
-/// Asks for all of it: advice, margins, the envelope, and curves over speed for the hardest points.
+/// Completes an outlook by what it lacks: the envelope, and curves over speed for the hardest points.
 PageContent page_content(const model::Model& model, const studies::Study& study,
-                         const studies::StudyOptions& options, const std::string& variant = {});
+                         const studies::StudyOptions& options, studies::Outlook outlook,
+                         const std::string& variant = {});
 
 /// A library that adds hover and zoom to the line charts, as a build may have embedded it.
 struct PageScripts {

@@ -190,7 +190,11 @@ std::string speed_section(const PageSource& source) {
         page_figure(line_chart(chart, chart_width, chart_height), chart_words(chart), chart_data(chart));
   }
   if (charts.empty()) return {};
+  const std::string which = curves.size() < source.study.points.size()
+                                ? fmt::format("The {} hardest points that have a solution. ", curves.size())
+                                : "";
   return paragraph(
+             which +
              "Solved over speed with the heat loads, fans and pressure coefficients of each point named at "
              "the end of its line; the dot is the point itself. A line ends where there is no steady "
              "state.") +

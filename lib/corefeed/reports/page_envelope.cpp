@@ -100,12 +100,19 @@ std::string map_figure(const Envelope& envelope, const model::Requirement& requi
          page_figure(cell_map(map, picture_width), words);
 }
 
+/// Names, or the first of many.
+std::string points_text(const std::vector<std::string>& names) {
+  constexpr std::size_t many = 4;
+  if (names.size() <= many) return fmt::format("{}", fmt::join(names, ", "));
+  return fmt::format("{} and {} more points", names.front(), names.size() - 1);
+}
+
 }  // namespace
 
 std::string envelope_section(const PageSource& source) {
   std::string text;
   for (const Envelope& envelope : source.content.outlook.envelopes) {
-    text += paragraph(fmt::format("With the heat loads and fans of {}:", fmt::join(envelope.points, ", ")));
+    text += paragraph(fmt::format("With the heat loads and fans of {}.", points_text(envelope.points)));
     for (std::size_t r = 0; r < source.model.requirements.size(); ++r)
       text += map_figure(envelope, source.model.requirements[r], r);
   }

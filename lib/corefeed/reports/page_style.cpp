@@ -100,12 +100,12 @@ svg .frame{stroke:var(--ink);stroke-width:2}svg .flag{fill:var(--ink)}svg text.t
 @media (min-width:60rem){.frame>svg{max-width:100%;height:auto}}
 @media print{
 @page{size:A4;margin:14mm 13mm}
-body{font-size:9.5pt;padding:0;max-width:none}
+html{font-size:9.5pt}body{font-size:1rem;padding:0;max-width:none}
 nav,.skip,.enhanced>.plot{display:none}
 .enhanced>.frame{display:block}
 .frame{overflow:visible}.frame>svg{max-width:100%;height:auto}
 .pair{display:block}
-table{font-size:8pt;width:100%}th,td{padding-right:.7rem}
+table{font-size:8pt}th,td{padding-right:.7rem}
 .n{white-space:normal}
 thead{display:table-header-group}tr,figure,pre,.plate,.outcome{break-inside:avoid}
 h2,h3,caption{break-after:avoid}pre{white-space:pre-wrap;overflow-wrap:anywhere}

@@ -40,22 +40,22 @@ std::string name_of(const model::Requirement& requirement) {
 PageRow worst_row(const model::Requirement& requirement, const JudgedRequirement& judged) {
   if (judged.judgments.empty()) {
     return {html_cell(name_of(requirement)),
-            cell("not judged at these points"),
+            html_cell(badge("unsolved", "not judged at these points")),
+            cell(""),
             number_cell(""),
             number_cell(limit_words(requirement)),
-            number_cell(""),
-            html_cell(badge("unsolved", "not judged"))};
+            number_cell("")};
   }
   const Judgment& worst = judged.judgments[judged.worst];
   std::string verdict = verdict_badge(worst.verdict);
   if (judged.fails && worst.verdict == studies::Verdict::too_close)
     verdict += "<br><span class=\"what\">counts as not met</span>";
   return {html_cell(name_of(requirement)),
+          html_cell(verdict),
           cell(worst.point),
           number_cell(band_text(worst.value, worst.sigma, shown_as(requirement))),
           number_cell(limit_words(requirement)),
-          number_cell(signed_text(worst.margin, shown_as(requirement))),
-          html_cell(verdict)};
+          number_cell(signed_text(worst.margin, shown_as(requirement)))};
 }
 
 /// Every requirement at every point, where these are few.
@@ -105,7 +105,7 @@ std::string requirements_section(const PageSource& source) {
     rows.push_back(worst_row(source.model.requirements[judged.index], judged));
   if (rows.empty()) return {};
   return page_table("Each requirement at its worst point; the band is one sigma",
-                    {"requirement", "worst point", "value", "limit", "margin", "verdict"}, rows) +
+                    {"requirement", "verdict", "worst point", "value", "limit", "margin"}, rows) +
          by_point_table(source);
 }
 

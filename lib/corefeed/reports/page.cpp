@@ -81,10 +81,10 @@ std::string head_of(const model::Model& model, const PageScripts& scripts) {
   // Nothing may be fetched: the page holds all it needs.
   const char* allowed = scripts.name.empty() ? "" : "; script-src 'unsafe-inline'";
   std::string text = fmt::format(
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n"
       "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
-      "'unsafe-inline'{}\">\n"
+      "'unsafe-inline'{}\"/>\n"
       "<title>{}</title>\n<style>\n{}</style>\n",
       allowed, markup_text(title_of(model)), page_style());
   if (!scripts.name.empty()) text += fmt::format("<style>\n{}</style>\n", scripts.style);

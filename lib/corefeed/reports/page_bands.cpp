@@ -65,7 +65,7 @@ std::string margin_words(const Margin& margin, bool first) {
   if (margin.from_the_start) return "already so";
   if (margin.amount) {
     const std::string text = markup_text(amount_text(trouble, *margin.amount));
-    const std::string at = "<br><span class=\"what\">" + markup_text(margin.point) + "</span>";
+    const std::string at = "<br/><span class=\"what\">" + markup_text(margin.point) + "</span>";
     return first ? "<strong>" + text + "</strong> first" + at : text + at;
   }
   if (margin.lost_beyond)
@@ -102,12 +102,19 @@ std::string shell_word(std::string_view text) {
   return word + "'";
 }
 
+/// The limit, or beyond it where it has to be sure.
+std::string condition_of(const studies::Advice& advice, const model::Requirement& requirement) {
+  if (advice.target == requirement.limit) return "requirement:" + requirement.name;
+  return fmt::format("{} {} {}", requirement.quantity,
+                     requirement.at_least ? ">=" : "<=", value_text(advice.target, shown_as(requirement), 5));
+}
+
 std::string size_command(const PageSource& source, const studies::Lever& lever,
-                         const model::Requirement& requirement) {
+                         const std::string& condition) {
   const std::string variant =
       source.content.variant.empty() ? "" : " --variant " + shell_word(source.content.variant);
   return fmt::format("corefeed size {}{} --vary {} --until {}", shell_word(source.model.file), variant,
-                     lever.parameter, shell_word("requirement:" + requirement.name));
+                     lever.parameter, shell_word(condition));
 }
 
 PageRow lever_row(const studies::Lever& lever, const model::Requirement& requirement) {
@@ -121,7 +128,7 @@ PageRow lever_row(const studies::Lever& lever, const model::Requirement& require
           html_cell((lever.size ? "<strong>" + markup_text(cure) + "</strong>" : markup_text(cure)) +
                     (lever.why_not.empty()
                          ? ""
-                         : "<br><span class=\"what\">" + markup_text(lever.why_not) + "</span>"))};
+                         : "<br/><span class=\"what\">" + markup_text(lever.why_not) + "</span>"))};
 }
 
 }  // namespace
@@ -158,7 +165,7 @@ std::string margins_section(const PageSource& source) {
         if (margin.trouble == trouble && until_words(margin) == name) {
           words = margin_words(margin, first == &margin);
           if (margin.until == Margin::Until::reversal && margin.amount && !margin.name.empty())
-            words += "<br><span class=\"what\">" + markup_text(margin.name) + "</span>";
+            words += "<br/><span class=\"what\">" + markup_text(margin.name) + "</span>";
         }
       }
       row.push_back(html_cell(words));
@@ -183,17 +190,20 @@ std::string advice_section(const PageSource& source) {
     std::string commands;
     for (const studies::Lever& lever : advice.levers) {
       rows.push_back(lever_row(lever, requirement));
-      commands += markup_text(size_command(source, lever, requirement)) + "\n";
+      commands += markup_text(size_command(source, lever, condition_of(advice, requirement))) + "\n";
     }
     text += fmt::format("<h3>{}</h3>\n", markup_text(fmt::format("{} ({})", requirement.name, advice.point)));
     if (rows.empty()) {
       text += paragraph("Nothing that a shop can change moves it here.");
       continue;
     }
-    text += page_table(fmt::format("What would cure: {}", requirement.name),
-                       {"change", "now", "effect", "size that holds it"}, rows) +
-            "<pre class=\"commands\" tabindex=\"0\" aria-label=\"Commands to copy\"><code>" + commands +
-            "</code></pre>\n";
+    text +=
+        page_table(fmt::format("What would cure: {}", requirement.name),
+                   {"change", "now", "effect",
+                    advice.target == requirement.limit ? "size that holds it" : "size that makes it sure"},
+                   rows) +
+        "<pre class=\"commands\" tabindex=\"0\" aria-label=\"Commands to copy\"><code>" + commands +
+        "</code></pre>\n";
   }
   return text;
 }

@@ -33,7 +33,7 @@ std::string_view style_of(Outcome outcome) {
 }
 
 std::string name_of(const model::Requirement& requirement) {
-  return fmt::format("{}<br><span class=\"what\">{}</span>", markup_text(requirement.name),
+  return fmt::format("{}<br/><span class=\"what\">{}</span>", markup_text(requirement.name),
                      markup_text(requirement.quantity));
 }
 
@@ -49,7 +49,7 @@ PageRow worst_row(const model::Requirement& requirement, const JudgedRequirement
   const Judgment& worst = judged.judgments[judged.worst];
   std::string verdict = verdict_badge(worst.verdict);
   if (judged.fails && worst.verdict == studies::Verdict::too_close)
-    verdict += "<br><span class=\"what\">counts as not met</span>";
+    verdict += "<br/><span class=\"what\">counts as not met</span>";
   return {html_cell(name_of(requirement)),
           html_cell(verdict),
           cell(worst.point),
@@ -72,7 +72,7 @@ std::string by_point_table(const PageSource& source) {
       std::string text = point.solution.converged ? "not asked" : badge("unsolved", "no solution");
       for (const Judgment& one : judged.judgments) {
         if (one.point != point.name) continue;
-        text = markup_text(band_text(one.value, one.sigma, shown_as(requirement))) + "<br>" +
+        text = markup_text(band_text(one.value, one.sigma, shown_as(requirement))) + "<br/>" +
                verdict_badge(one.verdict);
       }
       row.push_back(html_cell(text));

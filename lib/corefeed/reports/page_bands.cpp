@@ -147,7 +147,8 @@ std::string uncertainty_section(const PageSource& source) {
 
 std::string margins_section(const PageSource& source) {
   const studies::Margins& margins = source.content.outlook.margins;
-  if (margins.margins.empty()) return {};
+  // Where nothing holds from the start nothing can get worse.
+  if (margins.margins.empty() || source.hardest == nullptr) return {};
   std::vector<std::string> heads{"until"};
   std::vector<Trouble> troubles;
   for (const Margin& margin : margins.margins) {

@@ -108,7 +108,7 @@ nav,.skip,.enhanced>.plot{display:none}
 table{font-size:8pt}th,td{padding-right:.7rem}
 .n{white-space:normal}
 thead{display:table-header-group}tr,figure,pre,.plate,.outcome{break-inside:avoid}
-h2,h3,caption{break-after:avoid}pre{white-space:pre-wrap;overflow-wrap:anywhere}
+h2,h3,caption,section>p:has(+div,+figure,+h3){break-after:avoid}pre{white-space:pre-wrap;overflow-wrap:anywhere}
 a{color:inherit;text-decoration:none}
 svg,.badge{print-color-adjust:exact;-webkit-print-color-adjust:exact}
 }

@@ -37,10 +37,12 @@ std::string name_of(const model::Requirement& requirement) {
                      markup_text(requirement.quantity));
 }
 
-PageRow worst_row(const model::Requirement& requirement, const JudgedRequirement& judged) {
+PageRow worst_row(const PageSource& source, const JudgedRequirement& judged) {
+  const model::Requirement& requirement = source.model.requirements[judged.index];
   if (judged.judgments.empty()) {
     return {html_cell(name_of(requirement)),
-            html_cell(badge("unsolved", "not judged at these points")),
+            html_cell(
+                badge("unsolved", source.hardest == nullptr ? "no solution" : "not judged at these points")),
             cell(""),
             number_cell(""),
             number_cell(limit_words(requirement)),
@@ -101,8 +103,7 @@ std::string verdict_section(const PageSource& source) {
 
 std::string requirements_section(const PageSource& source) {
   std::vector<PageRow> rows;
-  for (const JudgedRequirement& judged : source.study.requirements)
-    rows.push_back(worst_row(source.model.requirements[judged.index], judged));
+  for (const JudgedRequirement& judged : source.study.requirements) rows.push_back(worst_row(source, judged));
   if (rows.empty()) return {};
   return page_table("Each requirement at its worst point; the band is one sigma",
                     {"requirement", "verdict", "worst point", "value", "limit", "margin"}, rows) +

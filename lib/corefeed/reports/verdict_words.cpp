@@ -42,11 +42,12 @@ std::string no_solution_words(const studies::Study& study) {
       std::count_if(study.points.begin(), study.points.end(), [](const studies::PointResult& point) {
         return point.solution.converged && !point.solution.further.empty();
       });
-  if (unsolved > 0)
-    return fmt::format("No verdict: {} of {} points {} no solution.", unsolved, study.points.size(),
-                       unsolved == 1 ? "has" : "have");
-  return fmt::format("No verdict: {} of {} points {} several possible operating points.", several,
-                     study.points.size(), several == 1 ? "has" : "have");
+  const auto subject = [&study](auto count) {
+    if (study.points.size() == 1) return std::string("the one point has");
+    return fmt::format("{} of {} points {}", count, study.points.size(), count == 1 ? "has" : "have");
+  };
+  if (unsolved > 0) return fmt::format("No verdict: {} no solution.", subject(unsolved));
+  return fmt::format("No verdict: {} several possible operating points.", subject(several));
 }
 
 }  // namespace

@@ -148,6 +148,15 @@ TEST(Charts, NamesAtTheEndsDoNotCoverEachOther) {
             12.0);
 }
 
+/// The words of a limit stand where the lines are far from it.
+TEST(Charts, WordsOfALimitKeepClearOfTheLines) {
+  LineChart chart = two_lines();
+  chart.limits = {{{0, 10.5}, ">= 10.5"}, {{0, 12.5}, "<= 12.5"}};
+  const Picture picture(line_chart(chart, 400, 200));
+  EXPECT_STREQ(picture.words(">= 10.5").attribute("text-anchor").value(), "end");
+  EXPECT_STREQ(picture.words("<= 12.5").attribute("text-anchor").value(), "start");
+}
+
 TEST(Charts, WhatLeavesTheAxesIsCutOff) {
   LineChart chart = two_lines();
   chart.most = 11.5;

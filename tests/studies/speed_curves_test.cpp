@@ -63,12 +63,12 @@ TEST(SpeedCurves, MoreSpeedFeedsTheCoreMore) {
   EXPECT_TRUE(std::is_sorted(flow->values.begin(), flow->values.end()));
 }
 
+/// Standing still, no air carries the heat away.
 TEST(SpeedCurves, HaveNoValueWhereThereIsNoSolution) {
-  StudyOptions hopeless;
-  hopeless.solver.most_iterations = 1;
   const model::Model model = two_points();
-  for (const SpeedCurve& curve : speed_curves(model, {20.0, 40.0}, hopeless).front().curves) {
-    for (const double value : curve.values) EXPECT_TRUE(std::isnan(value));
+  for (const SpeedCurve& curve : speed_curves(model, {0.0, 40.0}).front().curves) {
+    EXPECT_TRUE(std::isnan(curve.values[0])) << curve.quantity;
+    EXPECT_TRUE(std::isfinite(curve.values[1])) << curve.quantity;
   }
 }
 

@@ -4,8 +4,8 @@
 (() => {
   "use strict";
   const looks = [
-    {stroke: "#0072b2", dash: []}, {stroke: "#d55e00", dash: [9, 4]},
-    {stroke: "#009e73", dash: [2, 3]}, {stroke: "#333333", dash: [11, 3, 2, 3]},
+    {stroke: "#0072b2", dash: [], border: "solid"}, {stroke: "#d55e00", dash: [9, 4], border: "dashed"},
+    {stroke: "#009e73", dash: [2, 3], border: "dotted"}, {stroke: "#333333", dash: [11, 3, 2, 3], border: "double"},
   ];
   const height = 280;
   const shown = (value) => (value == null ? "" : Number(value.toPrecision(4)).toString());
@@ -18,7 +18,6 @@
       ctx.beginPath();
       ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
       ctx.clip();
-      ctx.textAlign = "left";
       ctx.font = `${12 * devicePixelRatio}px sans-serif`;
       ctx.strokeStyle = ctx.fillStyle = "#a33e00";
       ctx.setLineDash([2 * devicePixelRatio, 3 * devicePixelRatio]);
@@ -29,7 +28,9 @@
         ctx.lineTo(bbox.left + bbox.width, y);
         ctx.stroke();
         const above = y - 5 * devicePixelRatio, below = y + 14 * devicePixelRatio;
-        ctx.fillText(limit.text, bbox.left + 6 * devicePixelRatio, above < bbox.top + 14 * devicePixelRatio ? below : above);
+        const inset = 6 * devicePixelRatio;
+        ctx.textAlign = limit.right ? "right" : "left";
+        ctx.fillText(limit.text, limit.right ? bbox.left + bbox.width - inset : bbox.left + inset, above < bbox.top + 14 * devicePixelRatio ? below : above);
       }
       ctx.fillStyle = "#1c1c1c";
       for (const mark of data.marks) {
@@ -65,6 +66,7 @@
           label: line.name, width: 2.2, ...looks[i % looks.length], points: {show: false}, value: (u, v) => shown(v),
         })),
       ],
+      legend: {markers: {width: 3, dash: (u, i) => looks[(i + looks.length - 1) % looks.length].border}},
       cursor: {drag: {x: true, y: false}},
       hooks: {draw: [drawBeside(data)]},
     };

@@ -89,6 +89,23 @@ std::string marks_text(const LineChart& chart, const PlaneScale& scale, double w
 
 }  // namespace
 
+bool limit_words_at_right(const LineChart& chart, double limit) {
+  double at_left = std::numeric_limits<double>::infinity();
+  double at_right = at_left;
+  for (const Stroke& line : chart.lines) {
+    bool begun = false;
+    double last = at_left;
+    for (const PlanePoint& point : line.points) {
+      if (!std::isfinite(point.second)) continue;
+      last = std::abs(std::min(point.second, chart.most) - limit);
+      if (!begun) at_left = std::min(at_left, last);
+      begun = true;
+    }
+    if (begun) at_right = std::min(at_right, last);
+  }
+  return at_left < at_right;
+}
+
 std::string line_chart(const LineChart& chart, double width, double height) {
   Extent x_extent;
   Extent y_extent;
@@ -125,8 +142,9 @@ std::string line_chart(const LineChart& chart, double width, double height) {
   for (const Label& limit : chart.limits) {
     const double y = limit.at.second;
     content += svg_stroke({{{x_ticks.front(), y}, {x_ticks.back(), y}}, "limit"}, scale);
-    content +=
-        svg_words(left + 4, scale.at({x_ticks.front(), y}).second - 4, "start", limit.text, "name limit");
+    const bool at_right = limit_words_at_right(chart, y);
+    content += svg_words(at_right ? width - right - 4 : left + 4, scale.at({x_ticks.front(), y}).second - 4,
+                         at_right ? "end" : "start", limit.text, "name limit");
   }
   content += lines_text(chart, scale, width - left - right, height - top - bottom);
   for (const EndName& end : end_names(chart, scale)) {

@@ -8,6 +8,7 @@
 #include "corefeed/model/document.hpp"
 #include "corefeed/reports/json_parts.hpp"
 #include "corefeed/reports/page_parts.hpp"
+#include "corefeed/reports/svg_parts.hpp"
 
 namespace corefeed::reports {
 namespace {
@@ -38,7 +39,10 @@ std::string chart_data(const LineChart& chart) {
   }
   std::vector<Value> limits;
   for (const Label& limit : chart.limits) {
-    limits.push_back(model::make_object({{"value", number(limit.at.second)}, {"text", text(limit.text)}}));
+    limits.push_back(
+        model::make_object({{"value", number(limit.at.second)},
+                            {"text", text(limit.text)},
+                            {"right", model::make_boolean(limit_words_at_right(chart, limit.at.second))}}));
   }
   std::vector<Value> marks;
   for (const Label& mark : chart.marks) {

@@ -97,6 +97,7 @@ svg .frame{stroke:var(--ink);stroke-width:2}svg .flag{fill:var(--ink)}svg text.t
 .plot .uplot,.plot .u-legend{font:inherit;font-size:12px;line-height:1.4}
 .plot .u-legend{text-align:left;padding-left:62px}.plot .u-legend th,.plot .u-legend td{border:0;padding:0 .3rem 0 0}
 .plot .u-legend td.u-value{min-width:4.5em}
+@media screen and (max-width:40rem){tbody th{min-width:6.5rem}td{min-width:4.2rem}}
 @media (min-width:60rem){.frame>svg{max-width:100%;height:auto}}
 @media print{
 @page{size:A4;margin:14mm 13mm}

@@ -38,6 +38,10 @@ std::string svg_picture(double width, double height, const std::string& content,
 /// About how wide words are in the page's type, which is not known here: on the safe side.
 double svg_text_width(std::string_view text, double size = 11);
 
+/// Whether a limit's words stand better at the right end of its line: the chart's own lines begin closer to
+/// it than they end.
+bool limit_words_at_right(const LineChart& chart, double limit);
+
 /// Round ticks at least `count` or so that reach from below `low` to above `high`.
 std::vector<double> ticks_between(double low, double high, int count = 5);
 

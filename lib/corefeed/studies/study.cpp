@@ -12,6 +12,7 @@
 #include <algorithm>
 
 #include "corefeed/studies/runaway.hpp"
+#include "corefeed/studies/strict.hpp"
 
 namespace corefeed::studies {
 namespace {
@@ -56,11 +57,6 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
         return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
       });
   return judged;
-}
-
-/// Warnings that a strict check does not accept.
-bool counts_when_strict(const Issue& issue) {
-  return issue.code == "out_of_range" || issue.code == "mended" || issue.code == "extrapolated";
 }
 
 Status status_of(const Study& study, bool strict) {
@@ -125,6 +121,10 @@ void add_sample_warnings(PointResult& point) {
 }
 
 }  // namespace
+
+bool counts_when_strict(const Issue& issue) {
+  return issue.code == "out_of_range" || issue.code == "mended" || issue.code == "extrapolated";
+}
 
 std::string_view verdict_name(Verdict verdict) {
   switch (verdict) {

@@ -133,18 +133,25 @@ network::SolveOptions options_of(const SolveOptions& options) {
 /// flow is far below the typical, the state is driven on until its own balances close.
 void tighten(Solved& solved, const SolveOptions& options, const network::Solved& ended, Solution& solution) {
   constexpr int few_steps = 60;
-  const double worst = solution.certificate.worst();
-  if (!solution.converged || solution.certificate.met() || !std::isfinite(worst)) return;
+  constexpr int most_rounds = 4;
   network::SolveOptions tight = options_of(options);
-  tight.tolerance *= 0.1 * network::Certificate::limit / worst;
   tight.most_iterations = few_steps;
-  auto internals = std::make_shared<Solution::Internals>();
-  internals->solved = solved;
-  internals->solved.x = network::solve(solved.assembly, solved.x, tight).x;
-  Solution closer = Solution::Internals::describe(internals, ended);
-  if (!(closer.certificate.worst() < worst)) return;
-  solved.x = internals->solved.x;
-  solution = std::move(closer);
+  for (int round = 1; round <= most_rounds; ++round) {
+    const double worst = solution.certificate.worst();
+    if (!solution.converged || solution.certificate.met() || !std::isfinite(worst)) return;
+    tight.tolerance *= 0.1 * network::Certificate::limit / worst;
+    // At last from the start and by every way, if need be.
+    const bool again = round == most_rounds;
+    if (again) tight = {.tolerance = 0.01 * options.tolerance, .most_iterations = options.most_iterations};
+    auto internals = std::make_shared<Solution::Internals>();
+    internals->solved = solved;
+    const std::vector<double> from = again ? starts(solved.assembly.system) : solved.x;
+    internals->solved.x = network::solve(solved.assembly, from, tight).x;
+    Solution closer = Solution::Internals::describe(internals, ended);
+    if (!(closer.certificate.worst() < worst)) continue;
+    solved.x = internals->solved.x;
+    solution = std::move(closer);
+  }
 }
 
 /// Adds what else the network can do. Where one state alone is stable the car is in that one.

@@ -12,6 +12,7 @@
 #include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/network/adjoint.hpp"
+#include "corefeed/network/loss_free.hpp"
 #include "corefeed/network/operating_points.hpp"
 #include "corefeed/network/solver.hpp"
 
@@ -112,7 +113,13 @@ Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, con
   fill_states(solved, solution);
   solution.internals_ = internals;
   solution.certificate = certificate_of(solved);
-  if (!solution.converged) return solution;
+  if (!solution.converged) {
+    const std::string fault = network::loss_free_fault(*solved.assembly.network);
+    if (fault.empty()) return solution;
+    solution.ending = Ending::undetermined_flow;
+    solution.explanation = fault;
+    return solution;
+  }
   if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
   const std::string still = still_liquid(solved.problem, solution);
   const std::string unsteady = still.empty() ? standstill(solved, solution) : still;

@@ -56,7 +56,7 @@ bool is_joined_without_loss(const Network& net) {
 
 }  // namespace
 
-Surveyed survey_case(const cooling::Case& problem) {
+Surveyed survey_case(const cooling::Case& problem, bool look_for_others) {
   Surveyed found;
   const std::vector<Issue> issues = check_topology(problem.network);
   if (!issues.empty()) {
@@ -64,7 +64,7 @@ Surveyed survey_case(const cooling::Case& problem) {
     return found;
   }
   const auto begin = std::chrono::steady_clock::now();
-  const cooling::Solution solution = cooling::solve(problem);
+  const cooling::Solution solution = cooling::solve(problem, {.look_for_others = look_for_others});
   found.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   found.words = solution.explanation;
   found.residual = solution.certificate.worst();

@@ -81,6 +81,14 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
+/// Whether any element may be one without a loss, as its state goes: most networks have none.
+bool any_without_loss(const Solution& solution) {
+  constexpr double least_loss = 1e-6;  // Pa
+  return std::any_of(solution.elements.begin(), solution.elements.end(), [](const ElementState& element) {
+    return std::abs(element.pressure_loss) < least_loss;
+  });
+}
+
 /// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
 /// give then is no answer. "" where there is none such.
 std::string still_liquid(const Case& problem, const Solution& solution) {
@@ -113,13 +121,14 @@ Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, con
   fill_states(solved, solution);
   solution.internals_ = internals;
   solution.certificate = certificate_of(solved);
-  if (!solution.converged) {
-    const std::string fault = network::loss_free_fault(*solved.assembly.network);
-    if (fault.empty()) return solution;
+  const bool may_be_open = !solution.converged || any_without_loss(solution);
+  const std::string fault = may_be_open ? network::loss_free_fault(*solved.assembly.network) : "";
+  if (!fault.empty()) {
+    solution.converged = false;
     solution.ending = Ending::undetermined_flow;
     solution.explanation = fault;
-    return solution;
   }
+  if (!solution.converged) return solution;
   if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
   const std::string still = still_liquid(solved.problem, solution);
   const std::string unsteady = still.empty() ? standstill(solved, solution) : still;
@@ -145,7 +154,8 @@ void tighten(Solved& solved, const SolveOptions& options, const network::Solved&
   tight.most_iterations = few_steps;
   for (int round = 1; round <= most_rounds; ++round) {
     const double worst = solution.certificate.worst();
-    if (!solution.converged || solution.certificate.met() || !std::isfinite(worst)) return;
+    const bool found = solution.converged || solution.ending == Ending::no_steady_temperature;
+    if (!found || solution.certificate.met() || !std::isfinite(worst)) return;
     tight.tolerance *= 0.1 * network::Certificate::limit / worst;
     // At last from the start and by every way, if need be.
     const bool again = round == most_rounds;

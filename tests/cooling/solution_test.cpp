@@ -307,8 +307,12 @@ TEST(CoolingSolution, UnheatedCoreLetsTheFlowTurnRound) {
     const Solution solution = converged(case_of(builder.network()));
     EXPECT_TRUE(solution.certificate.met()) << solution.certificate.words();
     const double flow = value(solution, "cold.flow");
+    constexpr double still = 1e-12;  // kg/s: what rounding may leave of no flow
+    if (pressure == 0.0) {
+      EXPECT_NEAR(flow, 0.0, still);
+      continue;
+    }
     EXPECT_EQ(flow > 0.0, pressure > 0.0);
-    if (flow == 0.0) continue;
     EXPECT_NEAR(value(solution, "behind.temperature"), flow > 0.0 ? 350.0 : 300.0, 1e-8);
   }
 }

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <unistd.h>
 
 #include <array>
@@ -47,8 +49,9 @@ void add_model_options(CLI::App& verb, ModelOptions& options) {
       ->allow_extra_args(false);
 }
 
-void add_output_options(CLI::App& verb, OutputOptions& options) {
-  verb.add_option("--format", options.format, "text or json")->check(CLI::IsMember({"text", "json"}));
+void add_output_options(CLI::App& verb, OutputOptions& options, const std::vector<std::string>& formats) {
+  verb.add_option("--format", options.format, fmt::format("{}", fmt::join(formats, " or ")))
+      ->check(CLI::IsMember(formats));
   verb.add_option("-o,--output", options.file, "write the result to this file instead of standard output")
       ->type_name("FILE");
 }

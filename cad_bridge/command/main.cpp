@@ -49,11 +49,11 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", std::string("corefeed ") + version);
   app.require_subcommand(1);
   app.footer(footer);
-  const std::vector<command::Verb> verbs{command::solve_verb(app),   command::validate_verb(app),
-                                         command::check_verb(app),   command::size_verb(app),
-                                         command::compare_verb(app), command::lap_verb(app),
-                                         command::measure_verb(app), command::propose_verb(app),
-                                         command::explain_verb(app), command::schema_verb(app)};
+  const std::vector<command::Verb> verbs{
+      command::solve_verb(app),  command::validate_verb(app), command::check_verb(app),
+      command::size_verb(app),   command::sweep_verb(app),    command::compare_verb(app),
+      command::lap_verb(app),    command::measure_verb(app),  command::propose_verb(app),
+      command::report_verb(app), command::explain_verb(app),  command::schema_verb(app)};
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -73,6 +73,8 @@ int run(int argc, char** argv) {
 int main(int argc, char** argv) {
   // A closed reader is an output that cannot be written (6), not a silent death.
   std::signal(SIGPIPE, SIG_IGN);
+  // So is one that has reached the largest size a file may have here.
+  std::signal(SIGXFSZ, SIG_IGN);
   try {
     return run(argc, argv);
   } catch (const std::bad_alloc&) {

@@ -27,12 +27,14 @@ Verb solve_verb(CLI::App& app);
 Verb validate_verb(CLI::App& app);
 Verb check_verb(CLI::App& app);
 Verb size_verb(CLI::App& app);
+Verb sweep_verb(CLI::App& app);
 Verb compare_verb(CLI::App& app);
 Verb lap_verb(CLI::App& app);
 Verb measure_verb(CLI::App& app);
 Verb propose_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);
+Verb report_verb(CLI::App& app);
 
 /// Options that every verb on a model has.
 struct ModelOptions {
@@ -47,7 +49,8 @@ struct OutputOptions {
   std::string format = "text";
   std::string file;  ///< empty: standard output
 };
-void add_output_options(CLI::App& verb, OutputOptions& options);
+void add_output_options(CLI::App& verb, OutputOptions& options,
+                        const std::vector<std::string>& formats = {"text", "json"});
 
 /// Monte Carlo beside the linear bands.
 void add_sample_options(CLI::App& verb, studies::SampleOptions& options);

@@ -38,6 +38,43 @@ TEST(Prepared, FirstSolutionIsThatOfSolve) {
   EXPECT_EQ(prepared.value(temperature), value(solution, "coolant.temperature"));
 }
 
+TEST(Prepared, IsSameAsTheCaseThatItsNumbersMake) {
+  const auto changed = [](const char* element, const char* key, double number) {
+    Case problem = small_car();
+    network::Element& one = problem.network.elements[testing::place_of(problem, element)];
+    one.numbers[losses::find_key(*one.kind, key)] = number;
+    return problem;
+  };
+  Prepared prepared(small_car());
+  Prepared wider(changed("outlet", "area", 0.09));
+  ASSERT_TRUE(wider.solve().converged);
+  EXPECT_FALSE(prepared.is_same_as(wider));
+  prepared.set(prepared.input("outlet.area").value(), 0.09);
+  EXPECT_TRUE(prepared.is_same_as(wider));
+  Case faster = changed("outlet", "area", 0.09);
+  faster.network.outside = dry_air(42.0);
+  Prepared other(faster);
+  ASSERT_TRUE(other.solve().converged);
+  EXPECT_FALSE(prepared.is_same_as(other));
+  prepared.set(prepared.input("speed").value(), 42.0);
+  EXPECT_TRUE(prepared.is_same_as(other));
+}
+
+/// The quantity knows what the case was set up with, and no number of the equations tells.
+TEST(Prepared, IsNotSameWhereAnOutputIsNot) {
+  Case small = small_car();
+  small.frontal_area = 1.0;
+  Case large = small;
+  large.frontal_area = 2.0;
+  Prepared one(small);
+  Prepared two(large);
+  ASSERT_TRUE(two.solve().converged);
+  EXPECT_TRUE(one.is_same_as(two));
+  one.output("car.cooling_drag_coefficient").value();
+  two.output("car.cooling_drag_coefficient").value();
+  EXPECT_FALSE(one.is_same_as(two));
+}
+
 TEST(Prepared, SolvesAgainAfterEachChangeAsIfSetUpAnew) {
   Prepared prepared(small_car());
   const std::size_t area = prepared.input("outlet.area").value();

@@ -285,6 +285,38 @@ TEST(CoolingSolution, ReversedAirIsHeatedOnItsWayBack) {
   EXPECT_NEAR(-flow * problem.network.outside.air.heat_capacity * rise, 50e3, 1e-8 * 50e3);
 }
 
+TEST(CoolingSolution, NamesElementsWithoutALossBetweenHeldPressures) {
+  Builder builder = rig(300.0);
+  builder.fixed("oven", 200.0);
+  builder.add("guard", "screen", "oven", "room", {{"area", 0.1}, {"open_fraction", 1.0}});
+  const Solution solution = solve(case_of(builder.network()));
+  EXPECT_FALSE(solution.converged);
+  EXPECT_EQ(solution.ending, Ending::undetermined_flow);
+  EXPECT_NE(solution.explanation.find("guard has no loss between"), std::string::npos)
+      << solution.explanation;
+}
+
+/// A core that nothing heats stands between air of 350 K and of 300 K, with next to no flow either way: what
+/// leaves it is what comes, also where the flow turns round on the way to the solution.
+TEST(CoolingSolution, UnheatedCoreLetsTheFlowTurnRound) {
+  for (const double pressure : {-3.0, -1e-3, 0.0, 1e-3, 3.0}) {
+    Builder builder = rig(300.0);
+    builder.fixed("oven", pressure, 350.0);
+    builder.add("cold", "core", "oven", "behind", radiator_face);
+    builder.add("out", "loss", "behind", "room", {{"area", 0.1}, {"loss", 1.0}});
+    const Solution solution = converged(case_of(builder.network()));
+    EXPECT_TRUE(solution.certificate.met()) << solution.certificate.words();
+    const double flow = value(solution, "cold.flow");
+    constexpr double still = 1e-12;  // kg/s: what rounding may leave of no flow
+    if (pressure == 0.0) {
+      EXPECT_NEAR(flow, 0.0, still);
+      continue;
+    }
+    EXPECT_EQ(flow > 0.0, pressure > 0.0);
+    EXPECT_NEAR(value(solution, "behind.temperature"), flow > 0.0 ? 350.0 : 300.0, 1e-8);
+  }
+}
+
 TEST(CoolingSolution, IsBornInvalid) {
   const Solution empty;
   EXPECT_FALSE(empty.converged);

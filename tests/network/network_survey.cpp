@@ -26,6 +26,7 @@ struct Options {
   int jobs = 2;
   bool show = false;
   bool list = false;
+  bool alone = false;
   Family family = Family::all;
   std::string open;  ///< file of the seeds that are known to fail, one a line; # begins a comment
 };
@@ -81,7 +82,7 @@ Summary run(const Options& options) {
   const auto work = [&] {
     for (std::uint64_t i = next++; i < options.count; i = next++) {
       const cooling::Case problem = case_of(options.family, options.seed + i);
-      const Surveyed one = survey_case(problem);
+      const Surveyed one = survey_case(problem, !options.alone);
       const std::lock_guard<std::mutex> lock(guard);
       summary.add(options.seed + i, one);
       if (options.show || one.ending == Ending::failed) {
@@ -105,7 +106,7 @@ int report(const Options& options) {
              options.seed + options.count - 1, took.count());
   fmt::print("  {} solved with all balances closed to {:.0e}; worst {:.1e} (seed {})\n", summary.solved,
              Certificate::limit, summary.worst_residual, summary.worst_seed);
-  fmt::print("  {} have several operating points\n", summary.several);
+  if (!options.alone) fmt::print("  {} have several operating points\n", summary.several);
   for (const auto& [reason, count] : summary.reasons) fmt::print("  {} {}\n", count, reason);
   fmt::print("  most steps {} (seed {}), slowest {:.0f} ms (seed {})\n", summary.most_steps,
              summary.most_steps_seed, 1e3 * summary.slowest, summary.slowest_seed);
@@ -134,6 +135,7 @@ int main(int argc, char** argv) {
   app.add_option("--family", options.family, "all, unheated or monotone")
       ->transform(CLI::CheckedTransformer(families));
   app.add_option("--open", options.open, "file of seeds that are known to fail")->check(CLI::ExistingFile);
+  app.add_flag("--alone", options.alone, "do not look for further operating points: half the time");
   app.add_flag("--list", options.list, "print each network that is spoken of");
   app.add_flag("--show", options.show, "say how each one ended");
   CLI11_PARSE(app, argc, argv);

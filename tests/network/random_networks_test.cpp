@@ -63,17 +63,27 @@ TEST_P(CuredNetworks, StaySolved) {
 
 INSTANTIATE_TEST_SUITE_P(
     Seeds, CuredNetworks,
-    ::testing::Values(Cured{Family::monotone, 1276,
-                            "Newton's method stuck where a coefficient of twelve decades meets a leak"},
-                      Cured{Family::monotone, 1827, "the same at a flap"},
-                      Cured{Family::unheated, 1272, "junction at a plenum jumped where a leg turned round"},
-                      Cured{Family::unheated, 1482, "the same with running fans"},
-                      Cured{Family::unheated, 1938, "the same beside a contraction"},
-                      Cured{Family::all, 1757, "effectiveness without digits at capacity ratios near zero"},
-                      Cured{Family::all, 1730,
-                            "leaving temperature jumped where the flow of an uneven core turned round"},
-                      Cured{Family::all, 1004, "loop without air at the start of the search"},
-                      Cured{Family::all, 1030, "loop started too cold to have a slope"}));
+    ::testing::Values(
+        Cured{Family::monotone, 1276,
+              "Newton's method stuck where a coefficient of twelve decades meets a leak"},
+        Cured{Family::monotone, 1827, "the same at a flap"},
+        Cured{Family::unheated, 1272, "junction at a plenum jumped where a leg turned round"},
+        Cured{Family::unheated, 1482, "the same with running fans"},
+        Cured{Family::unheated, 1938, "the same beside a contraction"},
+        Cured{Family::all, 1757, "effectiveness without digits at capacity ratios near zero"},
+        Cured{Family::all, 1730, "leaving temperature jumped where the flow of an uneven core turned round"},
+        Cured{Family::all, 1004, "loop without air at the start of the search"},
+        Cured{Family::all, 1030, "loop started too cold to have a slope"},
+        Cured{Family::all, 435, "unheated core's leaving temperature jumped as its flow turned"},
+        Cured{Family::all, 6823, "pole of the spreading behind a core that cools its air"},
+        Cured{Family::all, 954, "continuation turned back at a kink"},
+        Cured{Family::all, 2746, "the same where a loop is held at its highest temperature"},
+        Cured{Family::all, 15526, "air stands still in a part between closed flaps"},
+        Cured{Family::unheated, 7540, "trace of outside air beside next to no flow"},
+        Cured{Family::unheated, 8372, "ring of air that nothing enters"},
+        Cured{Family::monotone, 11102, "no flow at all, and balances on no scale"},
+        Cured{Family::all, 16752, "ended at the tolerance with a balance just above it"},
+        Cured{Family::monotone, 7230, "screen without a loss between held pressures"}));
 
 }  // namespace
 }  // namespace corefeed::network::testing

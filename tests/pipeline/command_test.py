@@ -326,6 +326,32 @@ class WithCad(InFolder):
         eaten = [line for line in out.splitlines() if "radiator:" in line and "eats" in line]
         self.assertTrue(eaten and "nose_duct" in eaten[0].split("eats")[0], out)
 
+    def test_fifteen_runs_are_ranked_and_the_worst_is_named(self):
+        model = os.path.join(SAMPLES, "hill_climb_runs.corefeed")
+        status, out, message = run("check", model, "--envelope")
+        self.assertEqual(status, 1, message)
+        with open(os.path.join(SAMPLES, "hill_climb_points.csv"), encoding="utf-8") as file:
+            names = [line.split(",")[0] for line in file.read().splitlines()[1:]]
+        self.assertEqual(len(names), 15)
+        ranking = out.split("hardest first")[1].split("requirement  ")[0].splitlines()[1:]
+        ranked = [line for line in ranking if line.strip()]
+        self.assertEqual(len(ranked), 15, out)
+        for name in names:
+            self.assertTrue(any(f"  {name}  " in line for line in ranked), name)
+        worst = next(line for line in out.splitlines() if line.startswith("  radiator is fed "))
+        self.assertIn("55 mm 8 deg right", worst)
+        self.assertIn("not met", worst)
+        self.assertIn("fender_vent.area 10 % larger", out)
+        self.assertIn("1 speed x 3 ride heights x 5 yaw angles", out)
+
+    def test_both_cores_of_each_run_pay_the_same_head(self):
+        """Both breathe in from the freestream and out by the fender vent, by different ways."""
+        _, out, _ = run("check", os.path.join(SAMPLES, "hill_climb_runs.corefeed"), "--format", "json")
+        for point in json.loads(out)["points"]:
+            heads = [sum(line["loss"] for line in lines) for lines in point["budget"].values()]
+            self.assertEqual(len(heads), 2)
+            self.assertAlmostEqual(heads[0], heads[1], delta=1e-9 * heads[0], msg=point["name"])
+
     def test_the_variant_does_the_same(self):
         status, out, _ = run("check", CAR, "--variant", "narrow_nose")
         self.assertEqual(status, 1)

@@ -93,6 +93,21 @@ TEST_F(Junit, AStrictCheckFailsOnWhatIsOutOfRange) {
   EXPECT_EQ(small.study.status, Status::requirement_not_met);
 }
 
+/// What the check itself counts, the file counts too.
+TEST_F(Junit, AStrictCheckFailsOnPressuresFromBeyondTheRuns) {
+  Solved small = solved();
+  Issue beyond;
+  beyond.code = "extrapolated";
+  beyond.severity = Severity::warning;
+  beyond.text = "ride height beyond the runs";
+  small.study.points[0].warnings.push_back(beyond);
+  studies::StudyOptions strict;
+  strict.strict = true;
+  load(small, strict);
+  EXPECT_STREQ(test("fast", "within range").child("failure").attribute("type").value(), "extrapolated");
+  EXPECT_FALSE(test("slow", "within range").first_child());
+}
+
 TEST_F(Junit, APointWithoutSolutionIsAnError) {
   load(solved(testing::small_text(), testing::hopeless()));
   EXPECT_EQ(suite("fast").attribute("tests").as_int(), 1);

@@ -16,8 +16,16 @@ network::FlowState state_of(const Solved& solved) {
     for (const int place : list) values.push_back(place == network::none ? 0.0 : solved.x[at(place)]);
     return values;
   };
-  return {pick(places.flow), pick(places.pressure), pick(places.temperature), pick(places.leaving),
-          pick(places.tube_loss)};
+  network::FlowState state{pick(places.flow), pick(places.pressure), pick(places.temperature),
+                           pick(places.leaving), pick(places.tube_loss)};
+  // A core that nothing heats passes on what comes.
+  const auto& elements = solved.problem.network.elements;
+  for (std::size_t e = 0; e < elements.size(); ++e) {
+    if (places.leaving[e] != network::none) continue;
+    const int before = state.flow[e] >= 0.0 ? elements[e].from : elements[e].to;
+    if (before != network::none) state.leaving[e] = state.temperature[at(before)];
+  }
+  return state;
 }
 
 /// Heat that a core's air takes up from where it comes in to where it goes out, W.

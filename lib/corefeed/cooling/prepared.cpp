@@ -2,6 +2,7 @@
 #include "corefeed/cooling/prepared.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 #include <vector>
@@ -12,6 +13,7 @@
 #include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/batch.hpp"
 #include "corefeed/network/newton.hpp"
+#include "corefeed/network/operating_points.hpp"
 #include "corefeed/network/solver.hpp"
 
 namespace corefeed::cooling {
@@ -22,6 +24,52 @@ std::shared_ptr<network::Network> connected(Case& problem) {
   auto net = std::make_shared<network::Network>(problem.network);
   network::connect_neighbors(*net);
   return net;
+}
+
+/// Two numbers that come from the same text with the same numbers differ by rounding at most.
+bool same(double a, double b, double size) {
+  constexpr double rounding = 1e-12;
+  if (std::isnan(a) || std::isnan(b)) return std::isnan(a) && std::isnan(b);
+  return std::abs(a - b) <= rounding * std::max({std::abs(a), std::abs(b), size});
+}
+
+bool same_numbers(const network::System& one, const network::System& other) {
+  for (std::size_t i = 0; i < one.parameters().size(); ++i) {
+    const int place = static_cast<int>(i);
+    const bool read = one.varies(place);
+    if (read != other.varies(place) || (read && one.parameters()[i] != other.parameters()[i])) return false;
+  }
+  return true;
+}
+
+bool same_air(const losses::Surroundings& one, const losses::Surroundings& other) {
+  const auto numbers = [](const losses::Surroundings& s) {
+    return std::array{s.air.gas_constant,
+                      s.air.heat_capacity,
+                      s.pressure,
+                      s.temperature,
+                      s.density,
+                      s.speed,
+                      s.yaw,
+                      s.dynamic_head,
+                      s.total_pressure,
+                      s.total_temperature,
+                      s.mach,
+                      s.engine_speed};
+  };
+  return numbers(one) == numbers(other);
+}
+
+/// Scales may differ: they follow the numbers that a case was given.
+bool same_residuals(const network::System& one, const network::System& other, const std::vector<double>& x) {
+  const std::vector<double> here = one.residuals(x);
+  const std::vector<double> there = other.residuals(x);
+  for (std::size_t i = 0; i < here.size(); ++i) {
+    const double scale = one.equations()[i].scale;
+    const double other_scale = other.equations()[i].scale;
+    if (!same(here[i] * scale, there[i] * other_scale, scale)) return false;
+  }
+  return true;
 }
 
 }  // namespace
@@ -200,6 +248,28 @@ void Prepared::solve_several(std::span<const std::size_t> inputs, std::span<cons
     }
   }
 }
+
+bool Prepared::is_same_as(Prepared& other) {
+  Internals& one = *internals_;
+  Internals& two = *other.internals_;
+  const network::System& system = one.solved.assembly.system;
+  const network::System& others = two.solved.assembly.system;
+  if (system.unknowns().size() != others.unknowns().size() ||
+      system.equations().size() != others.equations().size() || !same_numbers(system, others) ||
+      !same_air(one.network->outside, two.network->outside))
+    return false;
+  std::vector<double> turned = two.solved.x;
+  for (const int flow : two.solved.assembly.places.flow) turned[static_cast<std::size_t>(flow)] *= -1.0;
+  for (const std::vector<double>& x : {two.start, two.solved.x, turned}) {
+    if (!same_residuals(system, others, x)) return false;
+    for (std::size_t i = 0; i < one.outputs.size(); ++i) {
+      if (!same(one.work->value(one.outputs[i], x), two.work->value(two.outputs[i], x), 0.0)) return false;
+    }
+  }
+  return true;
+}
+
+bool Prepared::may_have_several() const { return network::may_have_several(*internals_->network); }
 
 void Prepared::mark() {
   internals_->marked = internals_->solved.x;

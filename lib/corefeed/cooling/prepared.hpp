@@ -55,6 +55,14 @@ class Prepared {
   /// Exact derivatives of an output at the last solution by all inputs, SI, by the inputs' places; that by
   /// the speed is not among them. Empty where the equations do not determine the state.
   std::vector<double> gradient(std::size_t output);
+  /// Whether this case, with its numbers as they are set, is the other one: the same numbers and air outside,
+  /// and the same residuals and outputs at the start, at the other's last state and there with all flows
+  /// turned round. Tells what a case has made of a number when it was set up and `set` does not reach. Both
+  /// have asked for the same outputs.
+  bool is_same_as(Prepared& other);
+  /// Whether the network may have further states than the one that is solved for; `cooling::solve` looks for
+  /// them.
+  bool may_have_several() const;
   /// Keeps the state as it is, to be gone back to: what follows then does not depend on what came between.
   void mark();
   void go_back();

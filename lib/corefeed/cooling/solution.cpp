@@ -13,6 +13,7 @@
 #include "corefeed/cooling/quantities.hpp"
 #include "corefeed/interruption.hpp"
 #include "corefeed/network/adjoint.hpp"
+#include "corefeed/network/loss_free.hpp"
 #include "corefeed/network/operating_points.hpp"
 #include "corefeed/network/solver.hpp"
 
@@ -81,6 +82,14 @@ void fill_states(const Solved& solved, Solution& solution) {
   solution.car = car_state(solved);
 }
 
+/// Whether any element may be one without a loss, as its state goes: most networks have none.
+bool any_without_loss(const Solution& solution) {
+  constexpr double least_loss = 1e-6;  // Pa
+  return std::any_of(solution.elements.begin(), solution.elements.end(), [](const ElementState& element) {
+    return std::abs(element.pressure_loss) < least_loss;
+  });
+}
+
 /// Heat that enters a loop through which next to nothing flows has no steady temperature: what the equations
 /// give then is no answer. "" where there is none such.
 std::string still_liquid(const Case& problem, const Solution& solution) {
@@ -113,6 +122,13 @@ Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, con
   fill_states(solved, solution);
   solution.internals_ = internals;
   solution.certificate = certificate_of(solved);
+  const bool may_be_open = !solution.converged || any_without_loss(solution);
+  const std::string fault = may_be_open ? network::loss_free_fault(*solved.assembly.network) : "";
+  if (!fault.empty()) {
+    solution.converged = false;
+    solution.ending = Ending::undetermined_flow;
+    solution.explanation = fault;
+  }
   if (!solution.converged) return solution;
   if (!solution.certificate.met()) solution.explanation += "; " + solution.certificate.words();
   const std::string still = still_liquid(solved.problem, solution);
@@ -134,18 +150,26 @@ network::SolveOptions options_of(const SolveOptions& options) {
 /// flow is far below the typical, the state is driven on until its own balances close.
 void tighten(Solved& solved, const SolveOptions& options, const network::Solved& ended, Solution& solution) {
   constexpr int few_steps = 60;
-  const double worst = solution.certificate.worst();
-  if (!solution.converged || solution.certificate.met() || !std::isfinite(worst)) return;
+  constexpr int most_rounds = 4;
   network::SolveOptions tight = options_of(options);
-  tight.tolerance *= 0.1 * network::Certificate::limit / worst;
   tight.most_iterations = few_steps;
-  auto internals = std::make_shared<Solution::Internals>();
-  internals->solved = solved;
-  internals->solved.x = network::solve(solved.assembly, solved.x, tight).x;
-  Solution closer = Solution::Internals::describe(internals, ended);
-  if (!(closer.certificate.worst() < worst)) return;
-  solved.x = internals->solved.x;
-  solution = std::move(closer);
+  for (int round = 1; round <= most_rounds; ++round) {
+    const double worst = solution.certificate.worst();
+    const bool found = solution.converged || solution.ending == Ending::no_steady_temperature;
+    if (!found || solution.certificate.met() || !std::isfinite(worst)) return;
+    tight.tolerance *= 0.1 * network::Certificate::limit / worst;
+    // At last from the start and by every way, if need be.
+    const bool again = round == most_rounds;
+    if (again) tight = {.tolerance = 0.01 * options.tolerance, .most_iterations = options.most_iterations};
+    auto internals = std::make_shared<Solution::Internals>();
+    internals->solved = solved;
+    const std::vector<double> from = again ? starts(solved.assembly.system) : solved.x;
+    internals->solved.x = network::solve(solved.assembly, from, tight).x;
+    Solution closer = Solution::Internals::describe(internals, ended);
+    if (!(closer.certificate.worst() < worst)) continue;
+    solved.x = internals->solved.x;
+    solution = std::move(closer);
+  }
 }
 
 /// Adds what else the network can do. Where one state alone is stable the car is in that one.

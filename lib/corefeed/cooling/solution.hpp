@@ -27,6 +27,7 @@ inline constexpr double hottest_loop_temperature = 2000.0;
 enum class Ending {
   not_converged,          ///< no state was found; also the state at birth
   no_steady_temperature,  ///< a loop cannot give off its heat; the states are those with the loop at 2000 K
+  undetermined_flow,      ///< elements without any loss contradict given pressures or leave a flow open
   solved
 };
 

@@ -7,8 +7,6 @@
 #include <atomic>
 #include <thread>
 
-#include "corefeed/cooling/prepared.hpp"
-
 namespace corefeed::cooling {
 namespace {
 
@@ -27,52 +25,6 @@ Issue fault(std::string code, std::string text) {
   issue.text = std::move(text);
   return issue;
 }
-
-/// One thread's own equations, with the places of inputs and outputs in them.
-struct Lane {
-  Prepared prepared;
-  std::vector<std::size_t> inputs, outputs;
-  std::vector<double> values, results;
-  std::vector<char> converged;
-
-  Lane(const Case& problem, const Sweep& points, const SolveOptions& options) : prepared(problem, options) {
-    for (const std::string& name : points.inputs) inputs.push_back(prepared.input(name).value());
-    for (const std::string& name : points.outputs) outputs.push_back(prepared.output(name).value());
-    prepared.solve();
-    prepared.mark();
-  }
-
-  /// Each place of the batch has a run of points that follow each other.
-  void solve_block(const Sweep& points, std::size_t first, std::size_t block_size, Swept& swept) {
-    prepared.go_back();
-    const std::size_t count = std::min(block_size, swept.converged.size() - first);
-    const std::size_t length = (count + Prepared::at_once - 1) / Prepared::at_once;
-    std::vector<std::size_t> places;
-    for (std::size_t step = 0; step < length; ++step) {
-      places.clear();
-      for (std::size_t run = 0; run < Prepared::at_once; ++run) {
-        if (run * length + step < count) places.push_back(first + run * length + step);
-      }
-      solve_together(points, places, swept);
-    }
-  }
-
-  void solve_together(const Sweep& points, const std::vector<std::size_t>& places, Swept& swept) {
-    values.clear();
-    for (const std::size_t place : places) {
-      const auto row = points.values.begin() + static_cast<std::ptrdiff_t>(place * inputs.size());
-      values.insert(values.end(), row, row + static_cast<std::ptrdiff_t>(inputs.size()));
-    }
-    results.resize(places.size() * outputs.size());
-    converged.resize(places.size());
-    prepared.solve_several(inputs, values, outputs, results, converged);
-    for (std::size_t i = 0; i < places.size(); ++i) {
-      swept.converged[places[i]] = converged[i];
-      std::copy_n(results.begin() + static_cast<std::ptrdiff_t>(i * outputs.size()), outputs.size(),
-                  swept.values.begin() + static_cast<std::ptrdiff_t>(places[i] * outputs.size()));
-    }
-  }
-};
 
 std::vector<Issue> check(const Case& problem, const Sweep& points) {
   std::vector<Issue> issues;
@@ -95,6 +47,51 @@ std::vector<Issue> check(const Case& problem, const Sweep& points) {
 
 }  // namespace
 
+BlockSolver::BlockSolver(const Case& problem, const std::vector<std::string>& inputs,
+                         const std::vector<std::string>& outputs, const SolveOptions& options,
+                         std::span<const double> begin)
+    : prepared_(problem, options) {
+  for (const std::string& name : inputs) inputs_.push_back(prepared_.input(name).value());
+  for (const std::string& name : outputs) outputs_.push_back(prepared_.output(name).value());
+  for (std::size_t i = 0; i < begin.size(); ++i) prepared_.set(inputs_[i], begin[i]);
+  prepared_.solve();
+  prepared_.mark();
+}
+
+// Each place of the batch has a run of points that follow each other.
+void BlockSolver::solve(std::span<const double> values, std::span<double> results,
+                        std::span<char> converged) {
+  prepared_.go_back();
+  const std::size_t count = converged.size();
+  const std::size_t length = (count + Prepared::at_once - 1) / Prepared::at_once;
+  for (std::size_t step = 0; step < length; ++step) {
+    places_.clear();
+    for (std::size_t run = 0; run < Prepared::at_once; ++run) {
+      if (run * length + step < count) places_.push_back(run * length + step);
+    }
+    solve_together(values, results, converged);
+  }
+}
+
+void BlockSolver::solve_together(std::span<const double> values, std::span<double> results,
+                                 std::span<char> converged) {
+  const std::size_t width = inputs_.size();
+  const std::size_t shown = outputs_.size();
+  some_values_.clear();
+  for (const std::size_t place : places_) {
+    const auto row = values.subspan(place * width, width);
+    some_values_.insert(some_values_.end(), row.begin(), row.end());
+  }
+  some_results_.resize(places_.size() * shown);
+  some_converged_.resize(places_.size());
+  prepared_.solve_several(inputs_, some_values_, outputs_, some_results_, some_converged_);
+  for (std::size_t i = 0; i < places_.size(); ++i) {
+    converged[places_[i]] = some_converged_[i];
+    const auto row = std::span(some_results_).subspan(i * shown, shown);
+    std::copy(row.begin(), row.end(), results.subspan(places_[i] * shown, shown).begin());
+  }
+}
+
 Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions& options, int jobs) {
   std::vector<Issue> issues = check(problem, points);
   if (!issues.empty()) return issues;
@@ -104,10 +101,15 @@ Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions
   swept.values.resize(count * points.outputs.size());
   const std::size_t block_size = Prepared::at_once * run_length(count);
   std::atomic<std::size_t> next = 0;
+  const std::size_t width = points.inputs.size();
+  const std::size_t shown = points.outputs.size();
   const auto work = [&] {
-    Lane lane(problem, points, options);
+    BlockSolver solver(problem, points.inputs, points.outputs, options);
     for (std::size_t first = next.fetch_add(block_size); first < count; first = next.fetch_add(block_size)) {
-      lane.solve_block(points, first, block_size, swept);
+      const std::size_t size = std::min(block_size, count - first);
+      solver.solve(std::span(points.values).subspan(first * width, size * width),
+                   std::span(swept.values).subspan(first * shown, size * shown),
+                   std::span(swept.converged).subspan(first, size));
     }
   };
   {

@@ -13,8 +13,8 @@ namespace corefeed::fluids {
 struct OilPoint;
 
 /// A liquid by its kind and the few numbers that define it; properties are smooth functions of temperature
-/// that go on beyond their range without a jump. Plain data: copy freely. Made by the functions below, which
-/// check their input.
+/// that go on a little beyond their range and stay at their bound from there. Plain data: copy freely. Made
+/// by the functions below, which check their input.
 class Liquid {
  public:
   enum class Kind { constant, water, water_glycol, oil };
@@ -58,6 +58,12 @@ class Liquid {
   friend Liquid water();
   friend Result<Liquid> water_glycol(double);
   friend Result<Liquid> oil(const OilPoint&, const OilPoint&, double);
+
+  /// Where the fits are asked beyond what they are good for, the nearest temperature that they bear.
+  template <class S>
+  S held_temperature(const S& temperature) const;
+  template <class S>
+  S enthalpy_inside(const S& temperature) const;
 
   // Places in `numbers_`: constant values, or for oil the values at 0 degC (density: 15 degC) and slopes.
   static constexpr int heat_capacity_at = 0;

@@ -3,11 +3,25 @@
 
 #include <array>
 #include <cmath>
+#include <concepts>
 #include <cstddef>
 
 // Bodies of liquid.hpp. Every step is stored as S because dual numbers give expressions of other types.
 namespace corefeed::fluids {
 namespace detail {
+
+/// Between two bounds. Packs of numbers bring their own `hold`, found by their namespace.
+template <class S>
+S held(const S& x, double lowest, double highest) {
+  if constexpr (requires {
+                  { x < S(lowest) } -> std::convertible_to<bool>;
+                }) {
+    if (x < S(lowest)) return S(lowest);
+    return x > S(highest) ? S(highest) : x;
+  } else {
+    return hold(x, lowest, highest);
+  }
+}
 
 /// Horner's rule, coefficients from the constant upward.
 template <class S, std::size_t n>
@@ -138,8 +152,17 @@ S oil_kinematic_viscosity(double a, double b, const S& temperature) {
 
 }  // namespace detail
 
+// A loop that cannot give off its heat is looked for up to 2000 K. Polynomials turn negative on the way
+// there, and a negative heat capacity makes states that nobody has ever seen; hence the held temperature.
 template <class S>
-S Liquid::density(const S& temperature) const {
+S Liquid::held_temperature(const S& temperature) const {
+  return kind_ == Kind::oil ? detail::held(temperature, 223.15, 573.15)
+                            : detail::held(temperature, 233.15, 443.15);
+}
+
+template <class S>
+S Liquid::density(const S& given) const {
+  const S temperature = held_temperature(given);
   switch (kind_) {
     case Kind::constant:
       return S(numbers_[density_at]);
@@ -160,7 +183,8 @@ S Liquid::density(const S& temperature) const {
 }
 
 template <class S>
-S Liquid::heat_capacity(const S& temperature) const {
+S Liquid::heat_capacity(const S& given) const {
+  const S temperature = held_temperature(given);
   switch (kind_) {
     case Kind::constant:
       return S(numbers_[heat_capacity_at]);
@@ -181,7 +205,16 @@ S Liquid::heat_capacity(const S& temperature) const {
 }
 
 template <class S>
-S Liquid::enthalpy(const S& temperature) const {
+S Liquid::enthalpy(const S& given) const {
+  const S temperature = held_temperature(given);
+  const S inside = enthalpy_inside(temperature);
+  // Beyond the held temperature the heat capacity is that of the bound.
+  const S result = inside + heat_capacity(temperature) * (given - temperature);
+  return result;
+}
+
+template <class S>
+S Liquid::enthalpy_inside(const S& temperature) const {
   const S x = (temperature - enthalpy_zero) / 100.0;
   switch (kind_) {
     case Kind::constant: {
@@ -208,7 +241,8 @@ S Liquid::enthalpy(const S& temperature) const {
 }
 
 template <class S>
-S Liquid::viscosity(const S& temperature) const {
+S Liquid::viscosity(const S& given) const {
+  const S temperature = held_temperature(given);
   switch (kind_) {
     case Kind::constant:
       return S(numbers_[viscosity_at]);
@@ -232,7 +266,8 @@ S Liquid::viscosity(const S& temperature) const {
 }
 
 template <class S>
-S Liquid::conductivity(const S& temperature) const {
+S Liquid::conductivity(const S& given) const {
+  const S temperature = held_temperature(given);
   switch (kind_) {
     case Kind::constant:
       return S(numbers_[conductivity_at]);

@@ -223,6 +223,13 @@ S face_loss(const Input<S>& in) {
   return face_loss<S>(face, matrix_loss<S>(in, face), in.forward());
 }
 
+/// K_c as it spreads the stream over the face. A core that cools its air hard gains total pressure by that,
+/// and the formulas of spreading have poles at negative K_c: it spreads as one without loss.
+template <class S>
+S spreading_loss(const Same<S>& core_loss) {
+  return larger<S>(core_loss, S(0.0));
+}
+
 /// Unevenness that a fan makes of the face it stands close behind, where its disc is smaller than the shroud:
 /// 0.5 sqrt(A_s/A_fan - 1) exp(-gap/(0.15 D)) (closure of ours).
 template <class S>
@@ -241,9 +248,12 @@ S fan_shadow(const Input<S>& in) {
 template <class S>
 S unevenness(const Input<S>& in, const Same<S>& core_loss) {
   S uneven(0.0);
-  if (in.fed_by != nullptr) uneven = diffuser::jet_unevenness<S>(*in.fed_by, core_loss);
+  if (in.fed_by != nullptr) {
+    uneven = diffuser::jet_unevenness<S>(*in.fed_by, spreading_loss<S>(core_loss));
+  }
   if (in.has(fan_area)) uneven = larger<S>(uneven, fan_shadow<S>(in));
-  const S spread = (2.0 + core_loss) / (1.0 + core_loss);
+  const S resistance = spreading_loss<S>(core_loss);
+  const S spread = (2.0 + resistance) / (1.0 + resistance);
   const S result = 0.5 * uneven * spread;
   return result;
 }

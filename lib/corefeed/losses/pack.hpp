@@ -336,6 +336,13 @@ template <std::size_t width>
       [&curve](double one) { return curve.slope(one); });
 }
 
+/// As for single numbers in fluids/liquid_impl.hpp.
+template <std::size_t width>
+DualPack<width> hold(const DualPack<width>& x, double lowest, double highest) {
+  const DualPack<width> low = choose(x.value > Pack(lowest), x, DualPack<width>(lowest));
+  return choose(Pack(highest) > low.value, low, DualPack<width>(highest));
+}
+
 /// As for single numbers in pump.hpp.
 template <std::size_t width>
 [[gnu::noinline]] DualPack<width> vapor_pressure(const fluids::Liquid& liquid,

@@ -2,28 +2,16 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <boost/uuid/detail/sha1.hpp>
-
 #include <algorithm>
 #include <filesystem>
 
 #include "corefeed/model/build.hpp"
 #include "corefeed/model/lock.hpp"
 #include "corefeed/model/reader.hpp"
+#include "corefeed/model/sha1.hpp"
 
 namespace corefeed::model {
 namespace {
-
-/// Fingerprint of the model's content, so that a result can be traced to it.
-std::string sha1_of(const std::string& text) {
-  boost::uuids::detail::sha1 hash;
-  hash.process_bytes(text.data(), text.size());
-  unsigned int digest[5];
-  hash.get_digest(digest);
-  std::string hex;
-  for (const unsigned int word : digest) hex += fmt::format("{:08x}", word);
-  return hex;
-}
 
 std::vector<std::string_view> keys_of(const Value& object) {
   std::vector<std::string_view> keys;

@@ -55,6 +55,13 @@ double start_temperature(const Network& network, int liquid) {
   return network.outside.total_temperature + (liquid == none ? 0.0 : 60.0);
 }
 
+/// Whether what leaves the element has a temperature of its own: of a core in a loop, of a supply. A core
+/// that nothing heats passes on what comes; as an unknown that temperature would jump where the flow turns
+/// round.
+bool leaves_with_its_own(const Element& element) {
+  return element.kind->heated && (element.coupled || element.from == none || element.to == none);
+}
+
 void add_unknowns(const Network& network, const Scales& scales, System& system, Places& places) {
   for (const Element& element : network.elements) {
     const double flow = typical_flow(network, element);
@@ -73,12 +80,12 @@ void add_unknowns(const Network& network, const Scales& scales, System& system, 
     places.viscosity.push_back(system.add_parameter(1.0));
   }
   for (const Element& element : network.elements) {
-    const bool heated = element.kind->heated;
+    const bool own = leaves_with_its_own(element);
     const bool warms = element.coupled && element.liquid == none;
     const double leaving = start_temperature(network, element.liquid) + (warms ? 30.0 : 0.0);
     const char* const what = element.liquid == none ? ".air_temperature_out" : ".temperature_out";
-    places.leaving.push_back(heated ? system.add_unknown({element.name + what, leaving, 50.0, Block::heat})
-                                    : none);
+    places.leaving.push_back(own ? system.add_unknown({element.name + what, leaving, 50.0, Block::heat})
+                                 : none);
     const double scale = scales.pressure_of(element.liquid);
     places.tube_loss.push_back(
         element.tubes ? system.add_unknown({element.name + ".tube_loss", 0.1 * scale, scale, Block::flow})
@@ -133,11 +140,12 @@ Equation mass_equation(const Assembly& assembly, const Node& node, const std::ve
           assembly.scales.flow_of(node.liquid), Block::flow};
 }
 
-/// Temperature that an element brings to a node: its own leaving temperature when heated, else that of the
-/// node at its other end, else that of the outside air.
+/// Temperature that an element brings to a node: its own leaving temperature where it has one, else that of
+/// the node at its other end, else that of the outside air.
 int arriving_temperature(const Assembly& assembly, const Incidence& one) {
   const Element& element = assembly.network->elements[at(one.element)];
-  if (element.kind->heated) return assembly.places.leaving[at(one.element)];
+  const int leaving = assembly.places.leaving[at(one.element)];
+  if (leaving != none) return leaving;
   const int other = one.sign > 0 ? element.from : element.to;
   return other == none ? none : assembly.places.temperature[at(other)];
 }
@@ -189,8 +197,8 @@ Equation liquid_energy_equation(const Assembly& assembly, int node, const std::v
           scale * assembly.scales.flow_of(given.liquid), Block::heat};
 }
 
-/// An unheated core: the stream leaves as it came. A supply brings its own temperature.
-Equation unheated_equation(const Assembly& assembly, int e) {
+/// A supply brings its own temperature, or lets out what comes.
+Equation supply_equation(const Assembly& assembly, int e) {
   std::vector<int> unknowns;
   std::vector<int> parameters;
   const ElementStates states(assembly, e, unknowns, parameters);
@@ -253,7 +261,7 @@ ElementStates::Positions ElementStates::positions(const Assembly& assembly, int 
     p.temperature_to = position(places.temperature[at(element.to)]);
     p.to_plenum = assembly.network->nodes[at(element.to)].kind == NodeKind::plenum;
   }
-  if (element.kind->heated) p.leaving = position(places.leaving[at(e)]);
+  if (places.leaving[at(e)] != none) p.leaving = position(places.leaving[at(e)]);
   if (element.tubes) p.tube_loss = position(places.tube_loss[at(e)]);
   if (element.liquid != none) {
     p.liquid = &assembly.network->liquids[at(element.liquid)];
@@ -292,8 +300,8 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   add_unknowns(net, assembly.scales, assembly.system, assembly.places);
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));
-    if (net.elements[e].kind->heated && !net.elements[e].coupled) {
-      assembly.system.add_equation(unheated_equation(assembly, static_cast<int>(e)));
+    if (leaves_with_its_own(net.elements[e]) && !net.elements[e].coupled) {
+      assembly.system.add_equation(supply_equation(assembly, static_cast<int>(e)));
     }
   }
   const std::vector<std::vector<Incidence>> incidences = incidences_of(net);

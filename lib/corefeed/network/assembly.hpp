@@ -11,7 +11,7 @@
 #include "corefeed/network/system.hpp"
 
 /// From the graph to equations: one flow per element, one total pressure and temperature per node, one
-/// leaving temperature per heated element. Private to the library's sources.
+/// leaving temperature per element that heats or brings its own. Private to the library's sources.
 namespace corefeed::network {
 
 /// Where the unknowns and parameters of a network stand in its system.
@@ -19,7 +19,7 @@ struct Places {
   std::vector<int> flow;         ///< by element
   std::vector<int> pressure;     ///< by node, Pa above ambient
   std::vector<int> temperature;  ///< by node, K
-  std::vector<int> leaving;      ///< by element: leaving temperature, none where not heated
+  std::vector<int> leaving;      ///< by element: leaving temperature, none where it is that of what comes
   std::vector<int> tube_loss;    ///< by element: loss inside its tubes, none where it has none
   std::vector<int> parameter;    ///< by element: first of its numbers
   std::vector<int> viscosity;    ///< by liquid: parameter, factor on its viscosity

@@ -2,8 +2,9 @@
 #include "corefeed/network/elimination_program.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
-#include <set>
+#include <cstdint>
 #include <utility>
 
 namespace corefeed::network {
@@ -25,12 +26,45 @@ struct Pivot {
   int column = -1;
 };
 
+/// Rows or columns in the order of how many numbers they hold, then of their own: one bit each in the list of
+/// their count.
+class Counted {
+ public:
+  explicit Counted(std::size_t size) : words_((size + 63) / 64) {}
+
+  void insert(std::size_t count, int index) {
+    if (of_.size() <= count) of_.resize(count + 1);
+    if (of_[count].empty()) of_[count].resize(words_);
+    of_[count][at(index) / 64] |= bit(index);
+  }
+  void erase(std::size_t count, int index) { of_[count][at(index) / 64] &= ~bit(index); }
+
+  /// Calls `visit` for the first `most` of them.
+  template <class Visit>
+  void visit_first(std::size_t most, const Visit& visit) const {
+    for (const std::vector<std::uint64_t>& list : of_) {
+      for (std::size_t w = 0; w < list.size(); ++w) {
+        for (std::uint64_t word = list[w]; word != 0; word &= word - 1) {
+          if (most-- == 0) return;
+          visit(static_cast<int>(64 * w) + std::countr_zero(word));
+        }
+      }
+    }
+  }
+
+ private:
+  static std::uint64_t bit(int index) { return std::uint64_t{1} << (at(index) % 64); }
+
+  std::size_t words_;
+  std::vector<std::vector<std::uint64_t>> of_;
+};
+
 /// What is left of the matrix: rows as sorted lists that fill up, and for each column the rows it is found
 /// in.
 class Rest {
  public:
   Rest(std::size_t size, std::span<const Entry> pattern, std::span<const double> values)
-      : rows_(size), rows_of_(size) {
+      : rows_(size), rows_of_(size), by_row_count_(size), by_column_count_(size) {
     for (std::size_t e = 0; e < pattern.size(); ++e) {
       rows_[at(pattern[e].row)].push_back({pattern[e].column, static_cast<int>(e), values[e]});
       rows_of_[at(pattern[e].column)].push_back(pattern[e].row);
@@ -39,8 +73,8 @@ class Rest {
     for (std::size_t i = 0; i < size; ++i) {
       std::sort(rows_[i].begin(), rows_[i].end(),
                 [](const Number& a, const Number& b) { return a.column < b.column; });
-      by_row_count_.insert({rows_[i].size(), static_cast<int>(i)});
-      by_column_count_.insert({rows_of_[i].size(), static_cast<int>(i)});
+      by_row_count_.insert(rows_[i].size(), static_cast<int>(i));
+      by_column_count_.insert(rows_of_[i].size(), static_cast<int>(i));
     }
   }
 
@@ -58,8 +92,8 @@ class Rest {
 
   /// Takes the pivot's row and column out of the search.
   void take(const Pivot& pivot) {
-    by_row_count_.erase({rows_[at(pivot.row)].size(), pivot.row});
-    by_column_count_.erase({rows_of_[at(pivot.column)].size(), pivot.column});
+    by_row_count_.erase(rows_[at(pivot.row)].size(), pivot.row);
+    by_column_count_.erase(rows_of_[at(pivot.column)].size(), pivot.column);
     for (const Number& one : rows_[at(pivot.row)]) {
       if (one.column != pivot.column) leave_column(one.column, pivot.row);
     }
@@ -67,11 +101,11 @@ class Rest {
 
   /// The number that a pivot's column leaves below it, taken out of its row.
   Number take_below(int row, int column) {
-    by_row_count_.erase({rows_[at(row)].size(), row});
+    by_row_count_.erase(rows_[at(row)].size(), row);
     const auto place = rows_[at(row)].begin() + (find(row, column) - rows_[at(row)].cbegin());
     const Number taken = *place;
     rows_[at(row)].erase(place);
-    by_row_count_.insert({rows_[at(row)].size(), row});
+    by_row_count_.insert(rows_[at(row)].size(), row);
     return taken;
   }
 
@@ -83,18 +117,16 @@ class Rest {
       place->value -= value;
       return place->slot;
     }
-    by_row_count_.erase({numbers.size(), row});
+    by_row_count_.erase(numbers.size(), row);
     numbers.insert(place, Number{column, slots_, -value});
-    by_row_count_.insert({numbers.size(), row});
-    by_column_count_.erase({rows_of_[at(column)].size(), column});
+    by_row_count_.insert(numbers.size(), row);
+    by_column_count_.erase(rows_of_[at(column)].size(), column);
     rows_of_[at(column)].push_back(row);
-    by_column_count_.insert({rows_of_[at(column)].size(), column});
+    by_column_count_.insert(rows_of_[at(column)].size(), column);
     return slots_++;
   }
 
  private:
-  using Count = std::pair<std::size_t, int>;
-
   std::vector<Number>::const_iterator find(int row, int column) const {
     return std::lower_bound(rows_[at(row)].begin(), rows_[at(row)].end(), column,
                             [](const Number& one, int wanted) { return one.column < wanted; });
@@ -110,14 +142,12 @@ class Rest {
       least = cost;
       best = {row, one.column};
     };
-    std::size_t seen = 0;
-    for (auto it = by_row_count_.begin(); it != by_row_count_.end() && seen < most; ++it, ++seen) {
-      for (const Number& one : rows_[at(it->second)]) offer(one, it->second);
-    }
-    seen = 0;
-    for (auto it = by_column_count_.begin(); it != by_column_count_.end() && seen < most; ++it, ++seen) {
-      for (const int row : rows_of_[at(it->second)]) offer(number(row, it->second), row);
-    }
+    by_row_count_.visit_first(most, [&](int row) {
+      for (const Number& one : rows_[at(row)]) offer(one, row);
+    });
+    by_column_count_.visit_first(most, [&](int column) {
+      for (const int row : rows_of_[at(column)]) offer(number(row, column), row);
+    });
     return best;
   }
 
@@ -130,14 +160,14 @@ class Rest {
 
   void leave_column(int column, int row) {
     std::vector<int>& rows = rows_of_[at(column)];
-    by_column_count_.erase({rows.size(), column});
+    by_column_count_.erase(rows.size(), column);
     rows.erase(std::find(rows.begin(), rows.end(), row));
-    by_column_count_.insert({rows.size(), column});
+    by_column_count_.insert(rows.size(), column);
   }
 
   std::vector<std::vector<Number>> rows_;
   std::vector<std::vector<int>> rows_of_;
-  std::set<Count> by_row_count_, by_column_count_;
+  Counted by_row_count_, by_column_count_;
   int slots_ = 0;
 };
 

@@ -16,6 +16,8 @@ struct Laws {
   std::vector<int> own_flow;
   /// By equation: the temperature whose heat it balances, or -1.
   std::vector<int> own_temperature;
+  /// By equation: the pressure of the node whose mass it balances, or -1.
+  std::vector<int> own_pressure;
 };
 
 /// Both ways work on the flows of laws; they give up at once on a part without any.

@@ -64,8 +64,9 @@ struct Stream {
   double sign;
 };
 
-/// Sum of arriving |m| (T_arriving - T_node). A trace of outside air keeps the temperature of a node without
-/// any inflow defined; at 1e-14 kg/s it changes no figure.
+/// Sum of arriving |m| (T_arriving - T_node). Some outside air keeps a temperature defined that nothing else
+/// defines: a 1e-13th of what arrives, for rings of air that nothing enters, and up to 1e-14 kg/s in a node
+/// where nothing arrives. It changes no figure, whatever the size of the flows.
 struct EnergyResidual {
   std::string_view packed_name() const { return "energy"; }
   std::vector<Stream> streams;
@@ -74,12 +75,18 @@ struct EnergyResidual {
   template <class S>
   S operator()(const S* x, const S*) const {
     const S outside(outside_of<S>(*network).total_temperature);
-    S sum = 1e-14 * (outside - x[0]);
+    constexpr double share = 1e-13;
+    constexpr double still = 1e-14;
+    S sum(0.0);
+    S inflows(0.0);
     for (const Stream& stream : streams) {
       const S inflow = larger<S>(S(stream.sign * x[stream.flow]), S(0.0));
       const S arriving = stream.temperature == none ? outside : x[stream.temperature];
       sum += inflow * (arriving - x[0]);
+      inflows += inflow;
     }
+    const S trace = share * inflows + still * still / (still + inflows);
+    sum += trace * (outside - x[0]);
     return sum;
   }
 };

@@ -11,6 +11,7 @@
 #include <string_view>
 
 #include "corefeed/network/globalization.hpp"
+#include "corefeed/network/homotopy.hpp"
 #include "corefeed/network/newton.hpp"
 #include "corefeed/network/workspace.hpp"
 
@@ -128,7 +129,8 @@ class Search {
       : options_(options),
         flow_(system, laws, {.flow = true, .heat = false}),
         heat_(system, laws, {.flow = false, .heat = true}),
-        all_(system, laws, {}) {}
+        all_(system, laws, {}),
+        laws_(laws) {}
 
   /// Roughly the flow, roughly the heat, then all together: what nearly always does.
   Termination quickly(std::vector<double>& x) {
@@ -146,6 +148,9 @@ class Search {
     return all_.solve(x, options_, iterations);
   }
 
+  /// The homotopy, as far as another such number of steps leads, from a few draws; Newton's method ends it.
+  Termination at_last(std::vector<double>& x, const System& system);
+
   bool spent() const { return iterations >= options_.most_iterations; }
 
   int iterations = 0;
@@ -155,7 +160,28 @@ class Search {
   Stage flow_;
   Stage heat_;
   Stage all_;
+  const Laws& laws_;
 };
+
+Termination Search::at_last(std::vector<double>& x, const System& system) {
+  constexpr std::uint64_t draws = 4;
+  Workspace work(system);
+  Homotopy homotopy(work, laws_);
+  Termination ended = Termination::no_descent;
+  int left = options_.most_iterations;
+  for (std::uint64_t draw = 1; draw <= draws && left > 0 && homotopy.is_possible(); ++draw) {
+    std::vector<double> trial = x;
+    const Homotopy::Ended last = homotopy.follow(trial, draw, left);
+    left -= last.iterations;
+    iterations += last.iterations;
+    if (last.termination != Termination::converged) continue;
+    ended = Newton(work).run(trial, options_).termination;
+    if (ended != Termination::converged) continue;
+    x = trial;
+    return ended;
+  }
+  return ended;
+}
 
 void note_worst(const System& system, Solved& solved) {
   const std::vector<double> rest = system.residuals(solved.x);
@@ -179,6 +205,13 @@ Solved solve_system(const System& system, const Laws& laws, const std::vector<do
   if (!solved.converged() && solved.termination != Termination::not_finite && !search.spent()) {
     solved.x = start;
     solved.termination = search.carefully(solved.x);
+    if (!solved.converged()) {
+      std::vector<double> x = start;
+      if (search.at_last(x, system) == Termination::converged) {
+        solved.x = std::move(x);
+        solved.termination = Termination::converged;
+      }
+    }
   }
   solved.iterations = search.iterations;
   note_worst(system, solved);
@@ -197,13 +230,22 @@ Laws laws_of(const Assembly& assembly) {
   for (std::size_t j = 0; j < unknowns.size(); ++j) {
     if (unknowns[j].block == Block::heat) temperatures.emplace(unknowns[j].name, static_cast<int>(j));
   }
+  std::map<std::string_view, int> pressures;
+  for (std::size_t n = 0; n < assembly.network->nodes.size(); ++n) {
+    const Node& node = assembly.network->nodes[n];
+    if (node.kind == NodeKind::fixed_pressure || node.holds_pressure) continue;
+    pressures.emplace(node.name, assembly.places.pressure[n]);
+  }
   Laws laws;
   for (const Equation& equation : assembly.system.equations()) {
     const auto flow = flows.find(equation.name);
+    const auto pressure = pressures.find(equation.name);
     const auto temperature = temperatures.find(equation.name + ".temperature");
     const bool law = equation.block == Block::flow && flow != flows.end();
     const bool balance = equation.block == Block::heat && temperature != temperatures.end();
+    const bool mass = equation.block == Block::flow && pressure != pressures.end();
     laws.own_flow.push_back(law ? flow->second : -1);
+    laws.own_pressure.push_back(mass ? pressure->second : -1);
     laws.own_temperature.push_back(balance ? temperature->second : -1);
   }
   return laws;

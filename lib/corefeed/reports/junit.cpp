@@ -7,6 +7,7 @@
 #include <pugixml.hpp>
 
 #include "corefeed/model/text_file.hpp"
+#include "corefeed/studies/strict.hpp"
 
 namespace corefeed::reports {
 namespace {
@@ -112,12 +113,12 @@ void add_requirements(const model::Model& model, const studies::Study& study, co
   }
 }
 
-/// What a strict check does not accept besides verdicts: numbers outside a law's range or held by it.
+/// What a strict check does not accept besides verdicts.
 void add_range(const studies::Study& study, const PointResult& point, Suite& suite) {
   const pugi::xml_node node = suite.add_case("within range", "");
   for (const std::vector<Issue>* list : {&study.warnings, &point.warnings}) {
     for (const Issue& issue : *list) {
-      if (issue.code != "out_of_range" && issue.code != "mended") continue;
+      if (!studies::counts_when_strict(issue)) continue;
       suite.add_fault(node, "failure", issue.code, issue.text);
       return;
     }

@@ -7,6 +7,8 @@
 #include <cmath>
 #include <limits>
 
+#include "corefeed/reports/svg_parts.hpp"
+
 namespace corefeed::reports {
 namespace {
 
@@ -31,42 +33,6 @@ constexpr std::string_view style_sheet =
     ".gallery{display:flex;flex-wrap:wrap}figure{margin:.4em 1em .4em 0;break-inside:avoid}"
     "figcaption{font-size:.85em;padding-left:64px;max-width:26em}.view{margin-bottom:0;font-weight:bold}"
     ".warning{color:#8a4b00}@media print{h2{break-after:avoid}svg{break-inside:avoid}}";
-
-/// From plane to page.
-struct Scale {
-  double x0 = 0;
-  double y0 = 0;
-  double x = 1;  ///< px per unit
-  double y = 1;
-  double left = 0;
-  double bottom = 0;
-
-  PlanePoint at(const PlanePoint& p) const {
-    return {left + (p.first - x0) * x, bottom - (p.second - y0) * y};
-  }
-};
-
-std::string path_text(const Stroke& stroke, const Scale& scale) {
-  std::string path;
-  for (const PlanePoint& point : stroke.points) {
-    const PlanePoint at = scale.at(point);
-    path += fmt::format("{}{:.1f} {:.1f}", path.empty() ? "M" : "L", at.first, at.second);
-  }
-  return fmt::format("<path class=\"{}\" d=\"{}{}\"/>", markup_text(stroke.style), path,
-                     stroke.closed ? "Z" : "");
-}
-
-std::string words(double x, double y, std::string_view anchor, std::string_view text) {
-  return fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>", x, y, anchor,
-                     markup_text(text));
-}
-
-std::string picture(double width, double height, const std::string& content) {
-  return fmt::format(
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0:.0f} {1:.0f}\" width=\"{0:.0f}\" "
-      "height=\"{1:.0f}\">{2}</svg>\n",
-      width, height, content);
-}
 
 struct Box {
   double low_x = std::numeric_limits<double>::infinity();
@@ -124,14 +90,14 @@ std::string scale_drawing(const std::vector<Stroke>& strokes, const std::vector<
   };
   const double factor = std::min(fit(width - 2 * border, across), fit(height - 2 * border, up));
   const double tall = up * factor + 2 * border;
-  const Scale scale{box.low_x, box.low_y, factor, factor, border, tall - border};
+  const PlaneScale scale{box.low_x, box.low_y, factor, factor, border, tall - border};
   std::string content;
-  for (const Stroke& stroke : strokes) content += path_text(stroke, scale);
+  for (const Stroke& stroke : strokes) content += svg_stroke(stroke, scale);
   for (const Label& label : labels) {
     const PlanePoint at = scale.at(label.at);
-    content += words(at.first, at.second - 6, at.first > 0.6 * width ? "end" : "start", label.text);
+    content += svg_words(at.first, at.second - 6, at.first > 0.6 * width ? "end" : "start", label.text);
   }
-  return picture(width, tall, content);
+  return svg_picture(width, tall, content);
 }
 
 std::vector<double> round_ticks(double most) {
@@ -145,46 +111,6 @@ std::vector<double> round_ticks(double most) {
   std::vector<double> ticks;
   for (int i = 0; i == 0 || ticks.back() < most * (1 - 1e-9); ++i) ticks.push_back(i * step);
   return ticks;
-}
-
-std::string line_chart(const LineChart& chart, double width, double height) {
-  double most_x = 0;
-  double most_y = 0;
-  for (const Stroke& line : chart.lines) {
-    for (const auto& [x, y] : line.points) {
-      most_x = std::max(most_x, x);
-      most_y = std::max(most_y, y);
-    }
-  }
-  const std::vector<double> x_ticks = round_ticks(most_x);
-  const std::vector<double> y_ticks = round_ticks(most_y);
-  constexpr double left = 60;
-  constexpr double right = 15;
-  constexpr double top = 24;
-  constexpr double bottom = 40;
-  const Scale scale{0,
-                    0,
-                    (width - left - right) / x_ticks.back(),
-                    (height - top - bottom) / y_ticks.back(),
-                    left,
-                    height - bottom};
-  std::string content;
-  for (const double y : y_ticks) {
-    content += path_text({{{0, y}, {x_ticks.back(), y}}, "grid"}, scale);
-    content += words(left - 6, scale.at({0, y}).second + 4, "end", fmt::format("{:g}", y));
-  }
-  for (const double x : x_ticks)
-    content += words(scale.at({x, 0}).first, height - bottom + 16, "middle", fmt::format("{:g}", x));
-  content += path_text({{{0, y_ticks.back()}, {0, 0}, {x_ticks.back(), 0}}, "axis"}, scale);
-  content += words(left, 14, "start", chart.y_title) + words(width - right, height - 8, "end", chart.x_title);
-  for (const Stroke& line : chart.lines) content += path_text(line, scale);
-  for (const Label& mark : chart.marks) {
-    const PlanePoint at = scale.at(mark.at);
-    content +=
-        fmt::format("<circle class=\"mark\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/>", at.first, at.second);
-    content += words(at.first, at.second - 8, at.first > 0.7 * width ? "end" : "start", mark.text);
-  }
-  return picture(width, height, content);
 }
 
 std::string page(std::string_view title, std::string_view body) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <limits>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -15,6 +16,12 @@ namespace corefeed::reports {
 std::string markup_text(std::string_view text);
 
 using PlanePoint = std::pair<double, double>;
+
+/// A picture in words: what it shows, and what stands in it.
+struct Caption {
+  std::string title;
+  std::string description;
+};
 
 /// A line or outline in a plane, y upward.
 struct Stroke {
@@ -33,12 +40,17 @@ struct Label {
 std::string scale_drawing(const std::vector<Stroke>& strokes, const std::vector<Label>& labels, double width,
                           double height);
 
-/// A line chart with axes from 0 and round ticks.
+/// A line chart with round ticks.
 struct LineChart {
   std::string x_title;  ///< with its unit
   std::string y_title;
-  std::vector<Stroke> lines;
-  std::vector<Label> marks;  ///< a dot with its text
+  std::vector<Stroke> lines;       ///< broken where a point is not finite
+  std::vector<Label> marks;        ///< a dot with its text
+  std::vector<std::string> names;  ///< of the lines, at their right ends; none where empty
+  std::vector<Label> limits;       ///< level lines at y with their text
+  bool from_zero = true;           ///< both axes; else each begins below its lowest value
+  double most = std::numeric_limits<double>::infinity();  ///< y beyond which lines leave the picture
+  Caption caption;
 };
 std::string line_chart(const LineChart& chart, double width, double height);
 

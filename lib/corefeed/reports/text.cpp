@@ -155,7 +155,7 @@ std::string requirements_text(const model::Model& model, const Study& study) {
       continue;
     }
     const Judgment& worst = judged.judgments[judged.worst];
-    rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind),
+    rows.push_back({requirement.name, with_band(worst.value, worst.sigma, requirement.kind, requirement.unit),
                     limit_text(requirement), worst.point, std::string(studies::verdict_name(worst.verdict))});
   }
   return rows.size() > 1 ? table(rows, "  ") : "";

@@ -86,9 +86,10 @@ std::string envelope_text(const model::Model& model, const Envelope& envelope) {
     if (!envelope.worst[r]) continue;
     const EnvelopeCell& cell = envelope.cells[*envelope.worst[r]];
     const studies::EnvelopeValue& value = *cell.requirements[r];
-    rows.push_back({model.requirements[r].name,
-                    with_band(value.value, value.sigma, model.requirements[r].kind), place_text(cell),
-                    std::string(studies::verdict_name(value.verdict)), count_text(envelope, r)});
+    rows.push_back(
+        {model.requirements[r].name,
+         with_band(value.value, value.sigma, model.requirements[r].kind, model.requirements[r].unit),
+         place_text(cell), std::string(studies::verdict_name(value.verdict)), count_text(envelope, r)});
   }
   std::string text = "\n" + envelope_head(envelope) + "\n" + table(rows, "  ");
   for (const EnvelopeCell& cell : envelope.cells) {

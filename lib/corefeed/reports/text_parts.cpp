@@ -38,8 +38,8 @@ std::string table(const std::vector<std::vector<std::string>>& rows, std::string
   return text;
 }
 
-std::string with_band(double value, double sigma, units::Quantity quantity) {
-  const std::string_view unit = units::info(quantity).display;
+std::string with_band(double value, double sigma, units::Quantity quantity, std::string_view wanted) {
+  const std::string_view unit = wanted.empty() ? units::info(quantity).display : wanted;
   const double shown = quantity == units::Quantity::number ? value : units::convert(value, quantity, unit);
   // A band is a difference: an offset of the unit (degC) must not enter it.
   const double zero = quantity == units::Quantity::number ? 0.0 : units::convert(0.0, quantity, unit);
@@ -85,7 +85,7 @@ std::string cautions_text(const model::Model& model) {
 std::string limit_text(const model::Requirement& requirement) {
   const std::string limit = requirement.kind == units::Quantity::number
                                 ? fmt::format("{:.4g}", requirement.limit)
-                                : units::show(requirement.limit, requirement.kind);
+                                : units::write(requirement.limit, requirement.kind, requirement.unit, 4);
   return fmt::format("{} {}", requirement.at_least ? ">=" : "<=", limit);
 }
 
@@ -99,17 +99,40 @@ std::string point_head(const model::Model& model, const studies::PointResult& po
                      point.solution.explanation);
 }
 
+namespace {
+
+std::string_view word_of(const Issue& issue) { return issue.severity == Severity::note ? "note" : "warning"; }
+
+/// Two names are read, a dozen are not.
+std::string some_of(const std::vector<std::string>& names) {
+  constexpr std::size_t shown = 2;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(shown, names.size()); ++i) text += (i == 0 ? "" : ", ") + names[i];
+  return names.size() > shown ? fmt::format("{} and {} more", text, names.size() - shown) : text;
+}
+
+}  // namespace
+
 std::string warning_lines(const studies::Study& study) {
   std::string text;
-  const auto add = [&text](const Issue& issue, std::string_view point) {
-    const std::string_view what = issue.severity == Severity::note ? "note" : "warning";
-    std::string line = point.empty() ? fmt::format("{}: {}", what, issue.text)
-                                     : fmt::format("{} ({}): {}", what, point, issue.text);
-    text += wrapped(line, "  ") + "\n";
-  };
-  for (const Issue& issue : study.warnings) add(issue, "");
+  for (const Issue& issue : study.warnings) {
+    text += wrapped(fmt::format("{}: {}", word_of(issue), issue.text), "  ") + "\n";
+  }
+  // What several points tell in the same words is told once.
+  std::vector<std::pair<const Issue*, std::vector<std::string>>> told;
   for (const studies::PointResult& point : study.points) {
-    for (const Issue& issue : point.warnings) add(issue, point.name);
+    for (const Issue& issue : point.warnings) {
+      const auto same = std::find_if(told.begin(), told.end(),
+                                     [&issue](const auto& one) { return one.first->text == issue.text; });
+      if (same == told.end()) {
+        told.push_back({&issue, {point.name}});
+      } else {
+        same->second.push_back(point.name);
+      }
+    }
+  }
+  for (const auto& [issue, points] : told) {
+    text += wrapped(fmt::format("{} ({}): {}", word_of(*issue), some_of(points), issue->text), "  ") + "\n";
   }
   return text;
 }

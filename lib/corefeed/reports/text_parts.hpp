@@ -13,8 +13,8 @@ namespace corefeed::reports {
 /// A table with left-aligned columns, two blanks apart; the first row is the head.
 std::string table(const std::vector<std::vector<std::string>>& rows, std::string_view indent);
 
-/// A number with its band: "1.317 +- 0.065 kg/s"; no band where sigma is 0.
-std::string with_band(double value, double sigma, units::Quantity quantity);
+/// A number with its band: "1.317 +- 0.065 kg/s"; no band where sigma is 0. Without a unit: the engineer's.
+std::string with_band(double value, double sigma, units::Quantity quantity, std::string_view unit = "");
 
 /// Text broken at blanks to 100 columns; the lines behind the first get the indent.
 std::string wrapped(std::string_view text, std::string_view indent);

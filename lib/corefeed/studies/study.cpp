@@ -11,6 +11,9 @@
 
 #include <algorithm>
 
+#include "corefeed/studies/runaway.hpp"
+#include "corefeed/studies/strict.hpp"
+
 namespace corefeed::studies {
 namespace {
 
@@ -54,11 +57,6 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
         return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
       });
   return judged;
-}
-
-/// Warnings that a strict check does not accept.
-bool counts_when_strict(const Issue& issue) {
-  return issue.code == "out_of_range" || issue.code == "mended" || issue.code == "extrapolated";
 }
 
 Status status_of(const Study& study, bool strict) {
@@ -124,6 +122,10 @@ void add_sample_warnings(PointResult& point) {
 
 }  // namespace
 
+bool counts_when_strict(const Issue& issue) {
+  return issue.code == "out_of_range" || issue.code == "mended" || issue.code == "extrapolated";
+}
+
 std::string_view verdict_name(Verdict verdict) {
   switch (verdict) {
     case Verdict::met:
@@ -154,29 +156,6 @@ Judgment judge(const model::Requirement& requirement, const std::string& point, 
   }
   return judgment;
 }
-
-namespace {
-
-/// The equations of a loop without any air have a solution that nobody has ever seen: it is none.
-void refuse_runaway(PointResult& result) {
-  for (std::size_t l = 0; l < result.solution.loops.size(); ++l) {
-    const cooling::LoopState& loop = result.solution.loops[l];
-    if (!result.solution.converged || loop.temperature < hottest_believed) continue;
-    const cooling::Case& problem = result.built.problem;
-    std::string cores;
-    for (std::size_t e = 0; e < problem.loop_of.size(); ++e) {
-      if (problem.loop_of[e] != static_cast<int>(l)) continue;
-      cores += fmt::format("{}{} ({:.2g} kg/s)", cores.empty() ? "" : ", ", problem.network.elements[e].name,
-                           result.solution.elements[e].flow);
-    }
-    result.solution.converged = false;
-    result.solution.explanation = fmt::format(
-        "the loop {} has no steady temperature: the air through its cores stands nearly still: {}",
-        problem.loops[l].name, cores);
-  }
-}
-
-}  // namespace
 
 PointResult solve_point(const model::Model& model, const model::Point& point,
                         const cooling::SolveOptions& options) {

@@ -94,7 +94,7 @@ struct Formula {
   template <class S>
   static S shared_with_core(const Input<S>& in, const Same<S>& free) {
     if (in.feeds == nullptr) return free;
-    const S core_loss = core::face_loss<S>(*in.feeds);
+    const S core_loss = core::spreading_loss<S>(core::face_loss<S>(*in.feeds));
     const S lowest = smaller<S>(in[spread_loss], free);
     const S phi = lowest + (free - lowest) / (1.0 + core_loss / in[spreading_resistance]);
     return phi;

@@ -18,14 +18,16 @@ S mesh_loss(const Same<S>& open) {
 }
 
 /// What the mesh loses more when its wires see slow air: factors over the wire's Reynolds number, and 22/Re
-/// below 50. Idelchik, Diagram 8-6. The addition fades at 50 instead of stopping there, so that the loss
-/// never falls while the flow rises.
+/// below 50. Idelchik, Diagram 8-6. The addition fades at 50 instead of stopping there, and with the last
+/// wires of a mesh that is nearly all open, so that the loss never falls while the flow rises.
 template <class S>
 S slow_mesh(const Same<S>& fast, const Same<S>& reynolds) {
   static constexpr std::array<std::array<double, 2>, 7> factors{
       {{50, 1.44}, {100, 1.24}, {150, 1.13}, {200, 1.08}, {300, 1.03}, {500, 1.01}, {1000, 1.0}}};
   const S ratio = reynolds / 50.0;
-  const S slow = 22.0 / (reynolds * (1.0 + ratio * ratio));
+  constexpr double few_wires = 0.03;  // K of 1 - f = 0.022
+  const S wires = smaller<S>(S(fast / few_wires), S(1.0));
+  const S slow = 22.0 / (reynolds * (1.0 + ratio * ratio)) * wires;
   const S loss = fast * interpolate<S>(factors, reynolds) + slow;
   return loss;
 }

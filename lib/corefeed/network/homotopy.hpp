@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <Eigen/Core>
+
+#include <cstdint>
+#include <vector>
+
+#include "corefeed/network/globalization.hpp"
+#include "corefeed/network/workspace.hpp"
+
+/// The last way to a solution. Private to the library's sources.
+namespace corefeed::network {
+
+/// A homotopy whose curve of states leads to a solution with probability one (Chow, Mallet-Paret & Yorke
+/// 1978, Math. Comp. 32): F(x) + e^s D (x - a) = 0 from s = 9, where x is next to a, down to s = -45, where
+/// nothing is left of it. For the air, e^s is a resistance in every branch, a leak at every node and a heat
+/// capacity that is tied to the temperature in a; D holds their signs, such that the losses, which grow
+/// without bound with the flow, keep the curve from leaving. a is drawn at random, because only from
+/// exceptional points a curve may branch or end.
+///
+/// The curve is followed by its length, turns included. Its sense comes from the sign of a determinant and
+/// not from the last tangent: laws have kinks, behind which a curve may go on at any angle, but the sense by
+/// the determinant is the right one on both sides (Allgower & Georg 1990, Numerical Continuation Methods, ch.
+/// 2 and 15). The matrices are dense: for some hundred unknowns and networks that nothing else solves.
+class Homotopy {
+ public:
+  /// The workspace has to live as long.
+  Homotopy(Workspace& work, const Laws& laws);
+
+  struct Ended {
+    Termination termination = Termination::not_run;
+    int iterations = 0;  ///< matrices taken apart
+  };
+
+  /// Whether the system is small enough.
+  bool is_possible() const;
+
+  /// Follows the curve from the a of this draw, whatever x is; x becomes a state next to a solution, for
+  /// Newton's method to end at, or is left as it was.
+  Ended follow(std::vector<double>& x, std::uint64_t draw, int most_iterations);
+
+ private:
+  using Vector = Eigen::VectorXd;
+
+  /// A row that is held to a: by which unknown, with which sign.
+  struct Tie {
+    Eigen::Index row;
+    Eigen::Index column;
+    double sign;
+  };
+  /// A point of the curve: scaled unknowns, then s.
+  struct Point {
+    Vector at;
+    Vector tangent;
+  };
+  enum class Wanted { tangent, tangent_and_step };
+
+  void draw_anchor(std::uint64_t draw);
+  double linearize(const Vector& at, const Vector& last_row);
+  bool look(const Vector& at, Vector& tangent, Wanted wanted);
+  bool begin(Point& point);
+  bool correct(Vector& at, Vector& tangent, double close_enough);
+  bool step(const Point& from, double length, Point& to);
+  bool step_over_kink(const Point& from, double length, Point& to);
+
+  Workspace* work_;
+  std::vector<Tie> ties_;
+  Vector anchor_;
+  Vector rest_;
+  Vector change_;  ///< Newton's step to the curve, square to it
+  Eigen::MatrixXd matrix_;
+  std::vector<double> x_, scaled_rest_;
+  double residual_ = 0.0;  ///< largest, of the last point looked at
+  double sense_ = 0.0;     ///< sign that the determinant keeps along the curve
+  int iterations_ = 0;
+};
+
+}  // namespace corefeed::network

@@ -3,14 +3,12 @@
 #include <fmt/ranges.h>
 #include <unistd.h>
 
-#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
-#include <iterator>
 
 #include "cad_bridge/command/verbs.hpp"
-#include "cad_bridge/proposal/geometry_source.hpp"
+#include "cad_bridge/session/session.hpp"
 #include "corefeed/reports/atomic_file.hpp"
 
 namespace corefeed::command {
@@ -67,21 +65,13 @@ void add_sample_options(CLI::App& verb, studies::SampleOptions& options) {
 }
 
 Result<model::Model> load(const ModelOptions& options) {
-  model::ReadOptions read;
-  read.variant = options.variant;
-  read.allow_roots = options.allow_roots;
-  read.geometry = proposal::step_source();
-  if (options.model == "-") return model::parse_model(read_standard_input(), "standard input", ".", read);
-  return model::read_model(options.model, read);
+  const session::ModelFile file{options.model, options.variant, options.allow_roots};
+  if (options.model == "-") return session::parse(read_standard_input(), "standard input", ".", file);
+  return session::load(file);
 }
 
 Status report(const std::vector<Issue>& issues) {
-  std::vector<Issue> sorted = issues;
-  std::stable_sort(sorted.begin(), sorted.end(),
-                   [](const Issue& a, const Issue& b) { return a.severity < b.severity; });
-  std::string text;
-  for (const Issue& issue : sorted) text += describe(issue) + "\n";
-  write_all(STDERR_FILENO, text);
+  write_all(STDERR_FILENO, session::text_of(issues));
   return worst_status(issues);
 }
 

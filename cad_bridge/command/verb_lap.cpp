@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cad_bridge/command/verbs.hpp"
+#include "cad_bridge/session/session.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -24,19 +25,6 @@ std::string written(const Options& options, const model::Model& model, const stu
   if (options.output.format == "csv" || (table && options.output.format.empty()))
     return reports::lap_csv(model, study);
   return options.output.format == "json" ? reports::lap_json(model, study) : reports::lap_text(model, study);
-}
-
-/// What ended without an answer says so on standard error too.
-std::vector<Issue> failures(const studies::LapStudy& study) {
-  std::vector<Issue> issues;
-  for (const Issue& warning : study.warnings) {
-    if (warning.code != "starved" && warning.code != "not_cyclic") continue;
-    issues.push_back(warning);
-    issues.back().severity = Severity::error;
-    issues.back().status = Status::no_solution;
-    issues.back().place = {study.trace.file, 0, 0, {}};
-  }
-  return issues;
 }
 
 void report_timing(const studies::LapStudy& study) {
@@ -62,7 +50,7 @@ Status run(Options options) {
   if (!study) return report(study.issues());
   if (options.timing) report_timing(study.value());
   const Status delivered = deliver(options.output, written(options, model.value(), study.value()));
-  return worse(study.value().status, worse(delivered, report(failures(study.value()))));
+  return worse(study.value().status, worse(delivered, report(session::unsolved(study.value()))));
 }
 
 }  // namespace

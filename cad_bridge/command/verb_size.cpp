@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cad_bridge/command/verbs.hpp"
+#include "cad_bridge/session/session.hpp"
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
@@ -21,42 +22,6 @@ struct Options {
   std::string write;
 };
 
-std::vector<Issue> as_usage(std::vector<Issue> issues, std::string_view option) {
-  for (Issue& issue : issues) {
-    issue.status = Status::usage;
-    issue.text = fmt::format("{}: {}", option, issue.text);
-  }
-  return issues;
-}
-
-Result<studies::SizeQuestion> question_of(const model::Model& model, const Options& options) {
-  Result<studies::SizeQuestion> question = studies::read_condition(model, options.until);
-  if (!question) return as_usage(question.issues(), "--until");
-  question.value().parameters = options.vary;
-  if (!options.points.empty()) question.value().points = options.points;
-  for (const std::string& name : options.points) {
-    bool known = false;
-    for (const model::Point& point : model.points) known = known || point.name == name;
-    if (known) continue;
-    Issue issue;
-    issue.code = "unknown_point";
-    issue.text = fmt::format("the model has no point {}", corefeed::quoted(name));
-    return as_usage({issue}, "--point");
-  }
-  if (options.range.empty()) return question;
-  const Result<model::Parameter> parameter = model::find_parameter(model, options.vary.front());
-  if (!parameter) return as_usage(parameter.issues(), "--vary");
-  std::vector<double> bounds;
-  for (const std::string& text : options.range) {
-    const Result<double> bound = units::parse(text, parameter.value().quantity);
-    if (!bound) return as_usage(bound.issues(), "--range");
-    bounds.push_back(bound.value());
-  }
-  question.value().lowest = bounds[0];
-  question.value().highest = bounds[1];
-  return question;
-}
-
 /// A sized model is written into the model's own file, which a table of points is not.
 std::vector<Issue> refusals_to_write(const model::Model& model, const Options& options) {
   if (options.write.empty()) return {};
@@ -65,8 +30,10 @@ std::vector<Issue> refusals_to_write(const model::Model& model, const Options& o
     if (!parameter || model::is_in_document(model, parameter.value())) continue;
     Issue issue;
     issue.code = "not_writable";
-    issue.text = fmt::format("{} stands in the table of points; the sized model would not hold it", name);
-    return as_usage({issue}, "--write");
+    issue.status = Status::usage;
+    issue.text =
+        fmt::format("--write: {} stands in the table of points; the sized model would not hold it", name);
+    return {issue};
   }
   return {};
 }
@@ -74,7 +41,13 @@ std::vector<Issue> refusals_to_write(const model::Model& model, const Options& o
 Status run(const Options& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
-  const Result<studies::SizeQuestion> question = question_of(model.value(), options);
+  const Result<studies::SizeQuestion> question = session::size_question(
+      model.value(),
+      {.vary = options.vary,
+       .until = options.until,
+       .range = std::vector<session::Given>(options.range.begin(), options.range.end()),
+       .points = options.points},
+      {.vary = "--vary", .until = "--until", .range = "--range", .points = "--point"});
   if (!question) return report(question.issues());
   const std::vector<Issue> refusals = refusals_to_write(model.value(), options);
   if (!refusals.empty()) return report(refusals);

@@ -2,6 +2,7 @@
 #include <memory>
 
 #include "cad_bridge/command/verbs.hpp"
+#include "cad_bridge/session/session.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -14,20 +15,6 @@ struct Options {
   studies::StudyOptions study;
 };
 
-/// A point that has no solution, or several and no single stable one, says so on standard error too.
-std::vector<Issue> failures(const studies::Study& study) {
-  std::vector<Issue> issues;
-  for (const studies::PointResult& point : study.points) {
-    if (point.solution.converged && point.solution.is_unique()) continue;
-    Issue issue;
-    issue.code = point.solution.converged ? "several_solutions" : "no_solution";
-    issue.status = Status::no_solution;
-    issue.text = "point \"" + point.name + "\": " + point.solution.explanation;
-    issues.push_back(std::move(issue));
-  }
-  return issues;
-}
-
 Status run(const Options& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
@@ -37,7 +24,7 @@ Status run(const Options& options) {
                                ? reports::study_json(model.value(), study.value(), options.study)
                                : reports::solve_text(model.value(), study.value());
   const Status written = deliver(options.output, text);
-  return worse(written, report(failures(study.value())));
+  return worse(written, report(session::unsolved(study.value())));
 }
 
 }  // namespace

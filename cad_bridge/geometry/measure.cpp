@@ -9,6 +9,7 @@
 
 #include "cad_bridge/geometry/bodies.hpp"
 #include "cad_bridge/geometry/messages.hpp"
+#include "cad_bridge/geometry/read_brep.hpp"
 #include "cad_bridge/geometry/read_step.hpp"
 #include "cad_bridge/geometry/survey.hpp"
 #include "cad_bridge/geometry/write_measurement.hpp"
@@ -56,8 +57,10 @@ Result<std::string> document_of(Result<Measured> measured) {
 
 Result<Measured> measure_step_whole(std::istream& step, const MeasureRequest& request) {
   return guarded([&]() -> Result<Measured> {
-    Result<CadFile> file = read_step(step, request.assume_unit);
+    Result<CadFile> file =
+        request.shapes.empty() ? read_step(step, request.assume_unit) : read_brep(step, request.shapes);
     if (!file) return file.issues();
+    if (request.shapes.empty()) take_as_text(file.value().bodies);
     number_equal_names(file.value().bodies);
     return measure_file(file.value(), request);
   });

@@ -16,6 +16,12 @@
 /// exceptions.
 namespace corefeed::geometry {
 
+/// A shape that a host program hands over as BREP text, in mm.
+struct HandedShape {
+  std::string name;       ///< instance path, such as "nose_duct" or "port:nose_duct.in"
+  std::size_t bytes = 0;  ///< length of its text
+};
+
 struct MeasureRequest {
   std::string file;                        ///< label of the input, for the document and for messages
   std::optional<std::string> part;         ///< measure this part alone; its last path component will do
@@ -23,6 +29,8 @@ struct MeasureRequest {
   std::vector<double> at;                  ///< further stations at these shares (0..1) of each path
   std::vector<std::string> cores;          ///< parts or sub-assemblies that are cores whatever their names
   std::optional<std::string> assume_unit;  ///< "mm", "cm", "m", "in" or "ft", for a file that names no unit
+  /// Where there are some, the input is no STEP but their texts, one after the other.
+  std::vector<HandedShape> shapes = {};
 };
 
 /// Reads STEP and measures it. Not reentrant in the kernel: calls are serialized. Errors: not_step,
@@ -36,6 +44,7 @@ struct Measured {
   std::string marks;
   std::string drawing;
 };
+/// Shapes of the request are read by `read_brep` instead, with the error not_brep.
 Result<Measured> measure_step_whole(std::istream& step, const MeasureRequest& request);
 
 /// Measures a shape that is already in the kernel, in mm, under the given name. Errors: no_solid,

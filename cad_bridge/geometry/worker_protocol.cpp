@@ -51,6 +51,17 @@ bool read_shares(const Json& json, std::vector<double>& shares) {
   return std::all_of(shares.begin(), shares.end(), [](double share) { return share >= 0 && share <= 1; });
 }
 
+bool read_shapes(const Json& json, std::vector<HandedShape>& shapes) {
+  if (!json.is_array()) return false;
+  for (const Json& shape : json) {
+    const bool sound = shape.is_object() && shape.contains("name") && shape["name"].is_string() &&
+                       shape.contains("bytes") && shape["bytes"].is_number_unsigned();
+    if (!sound) return false;
+    shapes.push_back({shape["name"].get<std::string>(), shape["bytes"].get<std::size_t>()});
+  }
+  return true;
+}
+
 }  // namespace
 
 std::optional<MeasureRequest> parse_request(std::string_view text) {
@@ -70,6 +81,8 @@ std::optional<MeasureRequest> parse_request(std::string_view text) {
     request.sections = static_cast<int>(count);
   }
   if (const auto cores = json.find("cores"); cores != json.end() && !read_names(*cores, request.cores))
+    return std::nullopt;
+  if (const auto shapes = json.find("shapes"); shapes != json.end() && !read_shapes(*shapes, request.shapes))
     return std::nullopt;
   if (const auto at = json.find("at"); at != json.end() && !read_shares(*at, request.at)) return std::nullopt;
   return request;

@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "cad_bridge/worker/reply.hpp"
+#include "corefeed/interruption.hpp"
 
 extern char** environ;
 
@@ -160,6 +161,7 @@ ChildEnd listen(Child& child, Pipe& output, Pipe& complaint, const WorkerLimits&
   std::array<pollfd, 2> watched{{{output.read.number(), POLLIN, 0}, {complaint.read.number(), POLLIN, 0}}};
   milliseconds nap{1};
   while (cause == ChildEnd::Kind::exited) {
+    interruption_point();
     const bool over = child.ended();
     if (watched[0].fd >= 0 && !drain(watched[0].fd, said, most)) watched[0].fd = -1;
     if (watched[1].fd >= 0) {

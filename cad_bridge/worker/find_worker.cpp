@@ -48,9 +48,15 @@ Result<std::string> find_worker(const std::vector<std::string>& folders) {
     return no_worker(
         fmt::format("COREFEED_WORKER names {}, which is no program that can be run", quoted(told)));
   }
-  for (const fs::path folder : folders)
-    for (const char* place : {"corefeed-worker", "../libexec/corefeed/corefeed-worker"})
-      if (can_run(folder / place)) return (folder / place).lexically_normal().string();
+  for (const fs::path folder : folders) {
+    if (can_run(folder / "corefeed-worker")) return (folder / "corefeed-worker").lexically_normal().string();
+    // A Python module stands deep below the prefix that it is installed into.
+    for (fs::path above = folder.lexically_normal(); above.has_relative_path();) {
+      above = above.parent_path();
+      for (const char* place : {"libexec/corefeed/corefeed-worker", "bin/corefeed-worker"})
+        if (can_run(above / place)) return (above / place).string();
+    }
+  }
   return no_worker(
       "this corefeed was built or installed without the part that reads geometry (corefeed-worker); install "
       "it, or "

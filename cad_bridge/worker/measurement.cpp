@@ -288,15 +288,27 @@ void take_marks(Measurement& measurement, std::string_view marks) {
   }
 }
 
-Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,
-                                 const WorkerLimits& limits) {
-  const auto reply = ask_worker(step_path, request, limits);
+namespace {
+
+Result<Measurement> measurement_of(const Result<WorkerReply>& reply, const std::string& label) {
   if (!reply) return reply.issues();
-  Result<Measurement> measurement = read_measurement(reply.value().measurement, step_path);
+  Result<Measurement> measurement = read_measurement(reply.value().measurement, label);
   if (!measurement) return measurement;
   take_marks(measurement.value(), reply.value().marks);
   take_drawing(measurement.value(), reply.value().drawing);
   return measurement;
+}
+
+}  // namespace
+
+Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,
+                                 const WorkerLimits& limits) {
+  return measurement_of(ask_worker(step_path, request, limits), step_path);
+}
+
+Result<Measurement> measure_shapes(const std::vector<ShapeText>& shapes, const std::string& label,
+                                   const MeasureRequest& request, const WorkerLimits& limits) {
+  return measurement_of(ask_worker(shapes, label, request, limits), label);
 }
 
 }  // namespace corefeed::worker

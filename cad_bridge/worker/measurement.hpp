@@ -164,8 +164,12 @@ void take_marks(Measurement& measurement, std::string_view marks);
 /// left out.
 void take_drawing(Measurement& measurement, std::string_view drawing);
 
-/// `run_worker` and `read_measurement` in one.
+/// `ask_worker` and `read_measurement` in one.
 Result<Measurement> measure_file(const std::string& step_path, const MeasureRequest& request,
                                  const WorkerLimits& limits = {});
+
+/// The same for shapes of a CAD program.
+Result<Measurement> measure_shapes(const std::vector<ShapeText>& shapes, const std::string& label,
+                                   const MeasureRequest& request, const WorkerLimits& limits = {});
 
 }  // namespace corefeed::worker

@@ -2,7 +2,10 @@
 #include "cad_bridge/worker/worker.hpp"
 
 #include <fmt/format.h>
+#include <sys/mman.h>
+#include <unistd.h>
 
+#include <cerrno>
 #include <csignal>
 #include <cstring>
 #include <nlohmann/json.hpp>
@@ -16,16 +19,20 @@
 namespace corefeed::worker {
 namespace {
 
-std::string request_json(const MeasureRequest& request, const std::string& file) {
+std::string request_json(const MeasureRequest& request, const std::string& file,
+                         const std::vector<ShapeText>& shapes = {}) {
   const auto word = [](const std::string& text) {
     return text.empty() ? nlohmann::json() : nlohmann::json(text);
   };
-  const nlohmann::json json{{"part", word(request.part)},
-                            {"sections", request.sections},
-                            {"at", request.at},
-                            {"cores", request.cores},
-                            {"assume_unit", word(request.assume_unit)},
-                            {"file", file}};
+  nlohmann::json json{{"part", word(request.part)},
+                      {"sections", request.sections},
+                      {"at", request.at},
+                      {"cores", request.cores},
+                      {"assume_unit", word(request.assume_unit)},
+                      {"file", file}};
+  for (const ShapeText& shape : shapes) {
+    json["shapes"].push_back({{"name", shape.name}, {"bytes", shape.brep.size()}});
+  }
   // A path may hold bytes that are no UTF-8.
   return json.dump(-1, ' ', true, nlohmann::json::error_handler_t::replace);
 }
@@ -82,6 +89,21 @@ Result<WorkerReply> judge_end(ChildEnd end, const std::string& file, const Worke
                      member_of_reply(json.value(), "drawing")};
 }
 
+/// A file without a name that holds the texts, at its first byte.
+Descriptor in_memory(const std::vector<ShapeText>& shapes) {
+  Descriptor file(memfd_create("corefeed-shapes", MFD_CLOEXEC));
+  for (const ShapeText& shape : shapes) {
+    for (std::string_view rest = shape.brep; !rest.empty();) {
+      const ssize_t written = ::write(file.number(), rest.data(), rest.size());
+      if (written < 0 && errno == EINTR) continue;
+      if (written <= 0) return Descriptor();
+      rest.remove_prefix(static_cast<std::size_t>(written));
+    }
+  }
+  if (lseek(file.number(), 0, SEEK_SET) != 0) return Descriptor();
+  return file;
+}
+
 }  // namespace
 
 Result<std::string> run_worker(const std::string& step_path, const MeasureRequest& request,
@@ -105,6 +127,26 @@ Result<WorkerReply> ask_worker(const std::string& step_path, const MeasureReques
   bytes.value().text = std::string();  // the program reads the file itself
   return judge_end(run_child(program.value(), request_json(request, step_path), bytes.value().file, limits),
                    step_path, limits);
+}
+
+Result<WorkerReply> ask_worker(const std::vector<ShapeText>& shapes, const std::string& label,
+                               const MeasureRequest& request, const WorkerLimits& limits) {
+  if (shapes.empty()) return issue(label, "no_shape", Status::input, "there is no shape to measure");
+  const auto program = find_worker();
+  if (!program) return program.issues();
+  std::size_t bytes = 0;
+  for (const ShapeText& shape : shapes) bytes += shape.brep.size();
+  if (bytes > limits.prescan.bytes)
+    return issue(
+        label, "file_too_large", Status::geometry,
+        fmt::format("the shapes take {} bytes as text; {} are the limit", bytes, limits.prescan.bytes));
+  const Descriptor file = in_memory(shapes);
+  if (file.number() < 0)
+    return issue(
+        label, "no_process", Status::internal,
+        fmt::format("the shapes could not be handed over: {}", std::generic_category().message(errno)));
+  return judge_end(run_child(program.value(), request_json(request, label, shapes), file, limits), label,
+                   limits);
 }
 
 }  // namespace corefeed::worker

@@ -21,8 +21,16 @@ struct MeasureRequest {
   std::string assume_unit;  ///< "mm", "cm", "m", "in" or "ft" for a file that names no unit; empty: none
 };
 
+/// A shape that a CAD program hands over: its BREP text, in mm, under the name that a STEP file would give it
+/// ("nose_duct", "port:nose_duct.in").
+struct ShapeText {
+  std::string name;
+  std::string brep;
+};
+
 /// The path of the measuring program: the environment variable COREFEED_WORKER, else `corefeed-worker` beside
-/// the running program or beside the library this function is in, else in ../libexec/corefeed from there.
+/// the running program or beside the library this function is in, else in bin or libexec/corefeed of a folder
+/// above these, the nearest first.
 /// Error: no_worker (usage).
 Result<std::string> find_worker();
 
@@ -38,6 +46,12 @@ struct WorkerReply {
 };
 Result<WorkerReply> ask_worker(const std::string& step_path, const MeasureRequest& request,
                                const WorkerLimits& limits = {});
+
+/// The same for shapes of a CAD program; `label` stands for the file. Numbers are those of a STEP file with
+/// the same shapes but for the 16th digit, which BREP text rounds. Errors: no_shape (input), file_too_large,
+/// not_brep (geometry) and those of `run_worker`.
+Result<WorkerReply> ask_worker(const std::vector<ShapeText>& shapes, const std::string& label,
+                               const MeasureRequest& request, const WorkerLimits& limits = {});
 
 /// The measurement as the program's own JSON text. Errors:
 /// input: missing_file, no_regular_file; usage: no_worker;

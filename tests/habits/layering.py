@@ -38,6 +38,7 @@ PLACES = [
      r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/"
      r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
     (r"xsimd/", "xsimd", r"lib/corefeed/losses/pack\.hpp$|lib/corefeed/cooling/packed_kernels\.cpp$|tests/"),
+    (r"pybind11/", "pybind11", r"cad_bridge/python/"),
     (r"CLI/", "CLI11", r"cad_bridge/command/|tests/"),
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),

@@ -17,11 +17,14 @@ CAD_ROOMS = {
     "worker": {"lib"},
     "geometry": {"lib", "worker"},  # the limits that both ends of the pipe keep
     "proposal": {"lib", "worker"},
-    "command": {"lib", "worker", "proposal"},
+    "session": {"lib", "worker", "proposal"},
+    "command": {"lib", "worker", "proposal", "session"},
+    "python": {"lib", "worker", "proposal", "session"},
+    "c_abi": {"lib", "worker", "session"},
 }
 
 # Headers that belong to every room.
-COMMON = {"corefeed/result.hpp", "corefeed/version.hpp"}
+COMMON = {"corefeed/interruption.hpp", "corefeed/result.hpp", "corefeed/version.hpp"}
 
 INCLUDE = re.compile(r'^\s*#\s*include\s*[<"]([^>"]+)[>"]')
 

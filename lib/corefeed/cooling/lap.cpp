@@ -15,6 +15,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "corefeed/interruption.hpp"
+
 namespace corefeed::cooling {
 namespace {
 
@@ -272,7 +274,10 @@ double largest_change(const LapState& a, const LapState& b) {
   return change;
 }
 
-Lap run_lap(const LapProblem& problem, const LapState& start) { return Driver(problem, start).drive(); }
+Lap run_lap(const LapProblem& problem, const LapState& start) {
+  interruption_point();
+  return Driver(problem, start).drive();
+}
 
 LapCycle find_cycle(const LapProblem& problem, const LapState& start) {
   constexpr double closed = 0.01;  // K

@@ -9,6 +9,7 @@
 
 #include "corefeed/cooling/packed_kernels.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/interruption.hpp"
 #include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/batch.hpp"
 #include "corefeed/network/newton.hpp"
@@ -198,6 +199,7 @@ double Prepared::value(std::size_t output) {
 }
 
 Prepared::Ended Prepared::solve() {
+  interruption_point();
   Internals& in = *internals_;
   if (in.has_solution) {
     const network::Newton::Ended ended = in.newton->run(in.solved.x, in.options);
@@ -218,6 +220,7 @@ std::vector<double> Prepared::gradient(std::size_t output) {
 void Prepared::solve_several(std::span<const std::size_t> inputs, std::span<const double> values,
                              std::span<const std::size_t> outputs, std::span<double> results,
                              std::span<char> converged) {
+  interruption_point();
   Internals& in = *internals_;
   network::LaneFlags together{};
   if (in.batch) {

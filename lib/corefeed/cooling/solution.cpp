@@ -11,6 +11,7 @@
 #include "corefeed/cooling/absurd.hpp"
 #include "corefeed/cooling/certificate.hpp"
 #include "corefeed/cooling/quantities.hpp"
+#include "corefeed/interruption.hpp"
 #include "corefeed/network/adjoint.hpp"
 #include "corefeed/network/loss_free.hpp"
 #include "corefeed/network/operating_points.hpp"
@@ -204,6 +205,7 @@ void add_others(const Solved& solved, const network::Solved& ended, const SolveO
 }  // namespace
 
 Solution solve(const Case& problem, const SolveOptions& options) {
+  interruption_point();
   auto internals = std::make_shared<Solution::Internals>();
   Solved& solved = internals->solved;
   solved.problem = problem;

@@ -132,6 +132,7 @@ TEST(WorkerRequest, IsCheckedKeyByKey) {
   EXPECT_EQ(full->file, "f");
   for (const char* bad :
        {"", "[]", R"({"part":1})", R"({"sections":1})", R"({"sections":2.5})", R"({"sections":100000000})",
+        R"({"shapes":{}})", R"({"shapes":[{"name":"a"}]})", R"({"shapes":[{"name":"a","bytes":-1}]})",
         R"({"at":[1.5]})", R"({"at":0.5})", R"({"at":["x"]})", R"({"assume_unit":3})", R"({"file":null)"}) {
     EXPECT_FALSE(parse_request(bad)) << bad;
   }

@@ -14,6 +14,7 @@
 #include <nlohmann/json.hpp>
 #include <thread>
 
+#include "corefeed/interruption.hpp"
 #include "tests/cad_bridge/worker/fake_worker.hpp"
 
 namespace corefeed::worker {
@@ -297,6 +298,47 @@ TEST_F(Worker, is_found_where_told_or_beside_or_in_libexec) {
     ASSERT_TRUE(found.ok());
     EXPECT_EQ(found.value(), (place / "corefeed-worker").string());
   }
+}
+
+// A Python module stands in lib/python3/dist-packages/corefeed of a prefix, or in python/corefeed of a build
+// folder.
+TEST_F(FakeWorker, ProgramIsFoundAboveADeepLibrary) {
+  const auto deep = folder / "prefix" / "lib" / "python3" / "dist-packages" / "corefeed";
+  std::filesystem::create_directories(deep);
+  EXPECT_FALSE(find_worker({deep.string()}).ok());
+  for (const auto& place : {folder / "bin", folder / "prefix" / "libexec" / "corefeed"}) {
+    std::filesystem::create_directories(place);
+    std::ofstream(place / "corefeed-worker") << "#!/bin/sh\n";
+    std::filesystem::permissions(place / "corefeed-worker", std::filesystem::perms::owner_all);
+    const auto found = find_worker({deep.string()});
+    ASSERT_TRUE(found.ok());
+    EXPECT_EQ(found.value(), (place / "corefeed-worker").string());  // the nearer one, once there are two
+  }
+}
+
+TEST_F(FakeWorker, ShapesAreHandedOverOneAfterTheOther) {
+  use(R"(reply "{\"status\":0,\"issues\":[],\"measurement\":{\"file\":\"$(cat)\",\"request\":$1}}")");
+  const auto reply = ask_worker({{"nose", "first"}, {"port:nose.in", "second"}}, "nose, port", {});
+  ASSERT_TRUE(reply.ok()) << describe(reply.issues().front());
+  const std::string& text = reply.value().measurement;
+  EXPECT_NE(text.find("firstsecond"), std::string::npos) << text;
+  EXPECT_NE(text.find(R"({"bytes":5,"name":"nose"},{"bytes":6,"name":"port:nose.in"})"), std::string::npos)
+      << text;
+  EXPECT_EQ(ask_worker(std::vector<ShapeText>{}, "", {}).issues().front().code, "no_shape");
+  WorkerLimits small;
+  small.prescan.bytes = 10;
+  EXPECT_EQ(ask_worker({{"nose", "first"}, {"tail", "second"}}, "", {}, small).issues().front().code,
+            "file_too_large");
+}
+
+TEST_F(FakeWorker, WaitingCanBeInterrupted) {
+  use("exec sleep 1000");
+  struct Stop {};
+  int asked = 0;
+  const Interruptible interruptible([&asked] {
+    if (++asked == 3) throw Stop();
+  });
+  EXPECT_THROW(ask_worker(step, {}), Stop);
 }
 
 }  // namespace

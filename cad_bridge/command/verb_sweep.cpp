@@ -142,9 +142,9 @@ Status write_rows(const studies::SweepPlan& plan, const SweepSlice& slice, RowFo
   {
     ProgressLine progress(file.rows(), wanted);
     const auto start = [&] {
-      return [&plan, format, solver = studies::SweepSolver(plan)](std::size_t block) mutable {
-        return piece_of(plan, solver.solve(block), format);
-      };
+      const auto solver = std::make_shared<studies::SweepSolver>(plan);
+      return
+          [&plan, format, solver](std::size_t block) { return piece_of(plan, solver->solve(block), format); };
     };
     studies::in_order(first, slice.last_block(plan), jobs, start, [&](std::size_t, const Piece& piece) {
       issues = file.append(piece.lines, piece.rows, piece.solved);

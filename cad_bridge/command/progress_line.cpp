@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <iostream>
 #include <string>
 
@@ -21,7 +22,7 @@ std::string counted(std::size_t number) {
 }
 
 std::string duration(double seconds) {
-  const auto whole = static_cast<long long>(seconds + 0.5);
+  const auto whole = std::llround(seconds);
   if (whole >= 3600) return fmt::format("{} h {} min", whole / 3600, whole % 3600 / 60);
   return whole >= 60 ? fmt::format("{} min {} s", whole / 60, whole % 60) : fmt::format("{} s", whole);
 }

@@ -14,6 +14,7 @@
 #include <utility>
 
 #include "cad_bridge/command/line_reader.hpp"
+#include "cad_bridge/command/unbroken_rows.hpp"
 #include "corefeed/reports/atomic_file.hpp"
 
 namespace corefeed::command {
@@ -54,48 +55,7 @@ std::string behind_links(const std::string& path) {
   return followed.string();
 }
 
-/// How far a file of rows goes without a gap.
-struct Unbroken {
-  std::size_t rows = 0;  ///< of whole blocks
-  std::size_t solved = 0;
-  std::uint64_t bytes = 0;
-  model::Sha1 hash;  ///< of these bytes
-  bool has_header = false;
-  bool goes_on = false;  ///< something stands behind them
-};
-
-Unbroken unbroken_rows(const std::string& path, const RowsWanted& wanted) {
-  Unbroken found;
-  LineReader reader(path);
-  const auto header = reader.next();
-  found.goes_on = header.has_value();
-  if (!header || *header != wanted.header) return found;
-  found.has_header = true;
-  found.hash.add(*header);
-  found.bytes = reader.offset();
-  std::size_t rows = 0;
-  std::size_t solved = 0;
-  std::string since;  // behind the last block
-  while (const auto line = reader.next()) {
-    const auto mark = line->ends_with('\n') && rows < wanted.rows
-                          ? reports::read_row_mark(line->substr(0, line->size() - 1), wanted.format)
-                          : std::nullopt;
-    if (!mark || mark->row != wanted.first_row + rows) return found;
-    ++rows;
-    solved += mark->converged ? 1U : 0U;
-    since += *line;
-    if (rows % wanted.block_rows != 0 && rows != wanted.rows) continue;
-    found.hash.add(since);
-    since.clear();
-    found.rows = rows;
-    found.solved = solved;
-    found.bytes = reader.offset();
-  }
-  found.goes_on = !since.empty();
-  return found;
-}
-
-/// "rows" of the facts with what is known at the end.
+/// The facts with what is known at the end.
 model::Value ended(model::Value facts, std::size_t solved, std::uint64_t bytes, const std::string& sha1) {
   facts.members.emplace_back("solved", model::make_number(static_cast<double>(solved)));
   facts.members.emplace_back("bytes", model::make_number(static_cast<double>(bytes)));

@@ -64,10 +64,12 @@ std::vector<Issue> by_option(std::vector<Issue> issues, std::string_view option)
   return issues;
 }
 
-std::string_view option_of(const Issue& issue) {
+/// The option that brought an issue of the plan.
+std::string_view option_of(const Issue& issue, const Options& options) {
   if (issue.code == "unknown_point") return "--point";
-  const bool shown = issue.code == "unknown_quantity" || issue.code == "duplicate_column";
-  return shown ? "--show" : "--over";
+  if (issue.code == "unknown_quantity" || issue.code == "duplicate_column") return "--show";
+  if (options.from.empty()) return "--over";
+  return options.over.empty() ? "--from" : "--over, --from";
 }
 
 /// The rows of a table first, for they move slowest.
@@ -85,7 +87,8 @@ Result<studies::SweepPlan> plan_of(const model::Model& model, const Options& opt
   question.shown = options.shown;
   Result<studies::SweepPlan> plan = studies::SweepPlan::make(model, std::move(question));
   if (plan) return plan;
-  for (const Issue& issue : plan.issues()) issues.push_back(by_option({issue}, option_of(issue)).front());
+  for (const Issue& issue : plan.issues())
+    issues.push_back(by_option({issue}, option_of(issue, options)).front());
   return issues;
 }
 
@@ -139,9 +142,9 @@ Status write_rows(const studies::SweepPlan& plan, const SweepSlice& slice, RowFo
   {
     ProgressLine progress(file.rows(), wanted);
     const auto start = [&] {
-      return [&plan, format, solver = studies::SweepSolver(plan)](std::size_t block) mutable {
-        return piece_of(plan, solver.solve(block), format);
-      };
+      const auto solver = std::make_shared<studies::SweepSolver>(plan);
+      return
+          [&plan, format, solver](std::size_t block) { return piece_of(plan, solver->solve(block), format); };
     };
     studies::in_order(first, slice.last_block(plan), jobs, start, [&](std::size_t, const Piece& piece) {
       issues = file.append(piece.lines, piece.rows, piece.solved);

@@ -172,10 +172,10 @@ class Files(Sweep):
         facts = json.loads(read(self.path("csv.sweep.json")))
         self.assertEqual((facts["rows"], facts["bytes"]), (126, os.path.getsize(self.path("csv"))))
 
-    def killed_run(self, arguments, after, number=signal.SIGKILL):
+    def killed_run(self, arguments, after):
         process = subprocess.Popen([COMMAND, "sweep", *arguments], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
         time.sleep(after)
-        process.send_signal(number)
+        process.kill()
         message = process.communicate(timeout=60)[1].decode()
         return process.returncode, message
 
@@ -209,11 +209,18 @@ class Files(Sweep):
         model = self.model()
         self.done(model, *LONG, "-o", self.path("whole.csv"))
         arguments = (model, *LONG, "-o", self.path("rows.csv"))
+        part, size = self.path("rows.csv.part"), 0
         for number in (signal.SIGINT, signal.SIGTERM):
-            status, message = self.killed_run((*arguments, "--jobs", "1", "--resume"), 0.5, number)
-            self.assertEqual(status, 128 + number, message)
+            process = subprocess.Popen([COMMAND, "sweep", *arguments, "--jobs", "1", "--resume"], stderr=subprocess.PIPE)
+            # Once it has got on, and long before its end.
+            while process.poll() is None and (not os.path.exists(part) or os.path.getsize(part) <= size + 1000):
+                time.sleep(0.001)
+            process.send_signal(number)
+            message = process.communicate(timeout=60)[1].decode()
+            self.assertEqual(process.returncode, 128 + number, message)
             self.assertIn("--resume", message)
-        self.assertTrue(read(self.path("rows.csv.part")).endswith(b"\n"))
+            size = os.path.getsize(part)
+        self.assertTrue(read(part).endswith(b"\n"))
         self.assertFalse(os.path.exists(self.path("rows.csv")))
         self.done(*arguments, "--resume")
         self.assertEqual(read(self.path("rows.csv")), read(self.path("whole.csv")))

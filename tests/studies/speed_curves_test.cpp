@@ -66,7 +66,8 @@ TEST(SpeedCurves, MoreSpeedFeedsTheCoreMore) {
 /// Standing still, no air carries the heat away.
 TEST(SpeedCurves, HaveNoValueWhereThereIsNoSolution) {
   const model::Model model = two_points();
-  for (const SpeedCurve& curve : speed_curves(model, {0.0, 40.0}).front().curves) {
+  const std::vector<SpeedCurves> curves = speed_curves(model, {0.0, 40.0});
+  for (const SpeedCurve& curve : curves.front().curves) {
     EXPECT_TRUE(std::isnan(curve.values[0])) << curve.quantity;
     EXPECT_TRUE(std::isfinite(curve.values[1])) << curve.quantity;
   }

@@ -25,7 +25,7 @@ struct Port {
 };
 
 std::string_view kind_of(const losses::Kind& kind) {
-  if (kind.heated) return "core";
+  if (losses::word_of(kind) == "core" || kind.name == "liquid_cooler") return "core";
   if (kind.ends == losses::Ends::no_from || kind.ends == losses::Ends::no_to) return "opening";
   return kind.name == "fan" || kind.name == "pump" || kind.name == "oil_pump" ? "fan" : "element";
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "corefeed/reports/charts.hpp"
+#include "corefeed/reports/network_graph.hpp"
 #include "corefeed/reports/network_picture.hpp"
 #include "corefeed/reports/page_parts.hpp"
 #include "corefeed/studies/budget.hpp"
@@ -109,16 +110,32 @@ std::string budget_part(const PageSource& source, const Budget& named) {
          budget_table(*found, liquid);
 }
 
+/// Which point it is, and how to read what the pictures show.
+std::string network_words(const PageSource& source, const PointResult& point) {
+  bool reversed = false;
+  bool backward = false;
+  const auto look = [&](std::string_view loop) {
+    for (const NetworkStream& stream : network_graph(source.model, point, loop).streams) {
+      reversed = reversed || stream.reversed;
+      backward = backward || stream.backward;
+    }
+  };
+  look("");
+  for (const model::Loop& loop : source.model.loops) look(loop.name);
+  std::string words = fmt::format("At {}, {}", point.name, speed_of(source, point.name));
+  words += source.study.points.size() > 1 ? ": the hardest point that has a solution." : ".";
+  words += " Lines are as wide as their mass flow.";
+  if (reversed) words += " A stream against the direction of its element is dashed and says reversed.";
+  if (backward) words += " What leads back to where it came from runs from right to left.";
+  return words;
+}
+
 }  // namespace
 
 std::string network_section(const PageSource& source) {
   if (source.hardest == nullptr) return paragraph("No point has a solution, so there is no flow to draw.");
   const PointResult& point = *source.hardest;
-  std::string text = paragraph(fmt::format(
-      "{} ({}), the hardest point that has a solution. Lines are as wide as their mass flow. A stream "
-      "against the direction its element was given is dashed and says reversed; what leads back to where it "
-      "came from runs from right to left.",
-      point.name, speed_of(source, point.name)));
+  std::string text = paragraph(network_words(source, point));
   text += page_figure(network_picture(source.model, point, ""),
                       "The air: inlets on the left, vents on the right.");
   for (const model::Loop& loop : source.model.loops) {

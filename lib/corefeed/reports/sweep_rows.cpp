@@ -69,6 +69,7 @@ std::string header_cell(const studies::SweepColumn& column) {
 
 model::Value texts(const std::vector<std::string>& list) {
   std::vector<model::Value> items;
+  items.reserve(list.size());
   for (const std::string& one : list) items.push_back(text(one));
   return model::make_array(std::move(items));
 }

@@ -29,7 +29,7 @@ std::vector<std::string_view> parts_of(std::string_view text, char separator) {
 }
 
 Result<double> value_of(const model::Parameter& parameter, std::string_view text) {
-  const Result<double> value = units::parse(text, parameter.quantity);
+  Result<double> value = units::parse(text, parameter.quantity);
   if (value) return value;
   Issue issue =
       usage(value.issues().front().code, fmt::format("{}: {}", parameter.name, value.issues().front().text));

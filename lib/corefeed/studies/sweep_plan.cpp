@@ -102,6 +102,7 @@ std::vector<Issue> take_shown(PlannedSweep& plan) {
   const model::Model& model = *plan.model;
   const auto names = cooling::quantity_names(model::build(model, model.points.front()).problem);
   std::vector<std::string_view> known;
+  known.reserve(names.size());
   for (const cooling::NamedQuantity& one : names) known.push_back(one.name);
   const bool asked = !plan.question.shown.empty();
   std::vector<Issue> issues;

@@ -245,7 +245,8 @@ SweptRows SweepSolver::solve(std::size_t block) { return internals_->solve(block
 SweptRows sweep(const SweepPlan& plan, int jobs) {
   SweptRows all;
   const auto start = [&plan] {
-    return [solver = SweepSolver(plan)](std::size_t block) mutable { return solver.solve(block); };
+    const auto solver = std::make_shared<SweepSolver>(plan);
+    return [solver](std::size_t block) { return solver->solve(block); };
   };
   in_order(0, plan.blocks(), jobs, start, [&all](std::size_t, SweptRows rows) {
     all.values.insert(all.values.end(), rows.values.begin(), rows.values.end());

@@ -1,6 +1,7 @@
 # What `cmake --install` puts where, by component:
 #   cli          the command, its schema, completions
-#   worker       the measuring program, the only one that needs OpenCASCADE
+#   worker       the measuring program, which needs OpenCASCADE
+#   draw         the DRAW plugin, likewise (installed by its own room)
 #   c            the C library
 #   python       the Python package
 #   development  headers, the C++ library, CMake and pkg-config files

@@ -181,14 +181,15 @@ class Packed(UsedPrefix, unittest.TestCase):
         names = {os.path.basename(package).split("_")[0] for package in self.packages}
         wanted = {"corefeed", "libcorefeed-c1", "libcorefeed-dev"}
         wanted |= {"corefeed-worker"} if CAD == "with-cad" else set()
+        wanted |= {"corefeed-draw"} if os.path.exists(os.path.join(BUILD, "draw", "CorefeedPlugin")) else set()
         wanted |= {"python3-corefeed"} if PYTHON == "python" else set()
         self.assertEqual(names, wanted)
 
-    def test_only_the_worker_depends_on_the_kernel(self):
+    def test_only_worker_and_plugin_depend_on_the_kernel(self):
         for package in self.packages:
             depends = sound("dpkg-deb", "-f", package, "Depends")
-            is_worker = os.path.basename(package).startswith("corefeed-worker_")
-            self.assertEqual("occt" in depends, is_worker, package)
+            measures = os.path.basename(package).startswith(("corefeed-worker_", "corefeed-draw_"))
+            self.assertEqual("occt" in depends, measures, package)
 
 
 if __name__ == "__main__":

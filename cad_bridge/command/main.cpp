@@ -50,10 +50,11 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer(footer);
   const std::vector<command::Verb> verbs{
-      command::solve_verb(app),  command::validate_verb(app), command::check_verb(app),
-      command::size_verb(app),   command::sweep_verb(app),    command::compare_verb(app),
-      command::lap_verb(app),    command::measure_verb(app),  command::propose_verb(app),
-      command::report_verb(app), command::explain_verb(app),  command::schema_verb(app)};
+      command::solve_verb(app),     command::validate_verb(app), command::check_verb(app),
+      command::size_verb(app),      command::sweep_verb(app),    command::compare_verb(app),
+      command::lap_verb(app),       command::measure_verb(app),  command::propose_verb(app),
+      command::report_verb(app),    command::explain_verb(app),  command::schema_verb(app),
+      command::completion_verb(app)};
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -34,6 +34,7 @@ Verb measure_verb(CLI::App& app);
 Verb propose_verb(CLI::App& app);
 Verb explain_verb(CLI::App& app);
 Verb schema_verb(CLI::App& app);
+Verb completion_verb(CLI::App& app);
 Verb report_verb(CLI::App& app);
 
 /// Options that every verb on a model has.

@@ -43,6 +43,7 @@ struct Answer {
 void bind_model(pybind11::module_& module);
 void bind_prepared(pybind11::module_& module);
 void bind_measure(pybind11::module_& module);
+void bind_sweep(pybind11::module_& module);
 
 /// A number as Python gives it: a quantity string, or a float in SI. Throws TypeError for anything else.
 session::Given given_of(const pybind11::object& object);

@@ -13,4 +13,5 @@ PYBIND11_MODULE(_core, module) {
   corefeed::python::bind_model(module);
   corefeed::python::bind_prepared(module);
   corefeed::python::bind_measure(module);
+  corefeed::python::bind_sweep(module);
 }

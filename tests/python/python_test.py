@@ -241,6 +241,23 @@ class Numbers(InFolder):
         self.assertEqual(study.points[0].elements, study.points[0].elements)
         self.assertEqual(study.points[0].to_dict(), corefeed.load(GOLDEN).solve().points[0].to_dict())
 
+    def test_sweep(self):
+        over = ["radiator.face_area=1500cm2:2500cm2:3", "speed=100km/h,150km/h"]
+        out = run("sweep", GOLDEN, "--over", over[0], "--over", over[1], "--show", "radiator.flow")[1]
+        lines = [line.split(",") for line in out.splitlines()]
+        sweep = self.car.sweep(over, show="radiator.flow", jobs=2)
+        self.assertEqual(len(sweep), 6 * len(self.car.points))
+        column = [cell.split(" ")[0] for cell in lines[0]].index("radiator.flow")
+        self.assertEqual(list(sweep["radiator.flow"]), [float(line[column]) for line in lines[1:]])
+        self.assertTrue(sweep.converged.all())
+        same = self.car.sweep({"radiator.face_area": ["1500 cm2", 0.2, 0.25], "speed": [100 / 3.6, "150 km/h"]},
+                              show="radiator.flow", jobs=1)
+        self.assertEqual(list(same["radiator.face_area"]), list(sweep["radiator.face_area"]))
+        self.assertEqual(list(same["radiator.flow"]), list(sweep["radiator.flow"]))
+        for wrong in ("radiator.face_aera=1cm2:2cm2:3", {"radiator.face_area": []}, {"radiator.face_area": ["1 kg"]}):
+            self.assertRaises(corefeed.UsageError, lambda: self.car.sweep(wrong))
+        self.assertRaises(KeyError, lambda: sweep["radiator.flaw"])
+
     def test_lap_as_arrays(self):
         if SHAPE_TEXTS is None:
             self.skipTest("the model of the lap takes its ducts from CAD")
@@ -421,6 +438,11 @@ class LongCalls(InFolder):
         before = car.solve().json
         self.interrupted(lambda: car.solve(samples=1_000_000))
         self.assertEqual(car.solve().json, before)
+
+    def test_ctrl_c_ends_a_sweep(self):
+        car = corefeed.load(GOLDEN)
+        areas = numpy.linspace(0.15, 0.25, 2_000_000)
+        self.interrupted(lambda: car.sweep({"radiator.face_area": areas}, jobs=2))
 
     def test_ctrl_c_ends_measuring(self):
         worker = self.write("#!/bin/sh\nexec sleep 1000\n", "worker")

@@ -27,14 +27,14 @@ from ._errors import (
     UsageError,
 )
 from ._core import Prepared
-from .results import Check, Comparison, Document, Lap, Measurement, Point, Record, Rows, Size, Study
+from .results import Check, Comparison, Document, Lap, Measurement, Point, Record, Rows, Size, Study, Sweep
 
 __version__ = _core.version
 
 __all__ = [
     "Check", "Comparison", "Document", "Error", "GeometryError", "InputError", "InternalError", "Issue", "Lap",
     "LimitError", "Measurement", "Model", "NoSolution", "OutputError", "Point", "Prepared", "Record", "Rows", "Size",
-    "Study", "UsageError", "compare", "load", "loads", "measure", "schema",
+    "Study", "Sweep", "UsageError", "compare", "load", "loads", "measure", "schema",
 ]
 
 Number = str | float
@@ -160,6 +160,21 @@ class Model:
         size = Size(answer)
         size.sized = Model(sized)
         return size
+
+    def sweep(self, over: str | Sequence[str] | Mapping[str, Sequence[Number]], points: Names = None,
+              show: Names = None, jobs: int = 0) -> Sweep:
+        """How does it move? All combinations of the values, at every point or at those named.
+
+        `over` maps names of numbers to their values, or is written as the command takes it:
+        "fender_vent.area=250cm2:800cm2:12". `show` are the quantities wanted, by default those of interest. `jobs` are
+        the threads, by default one for each processor; a row is the same to the bit on any number of them. A row
+        without a solution is NaN and has its reason. Raises UsageError for a question that makes no sense.
+        """
+        if isinstance(over, Mapping):
+            axes: list[str | tuple[str, Sequence[Number]]] = [(name, list(values)) for name, values in over.items()]
+        else:
+            axes = list(_list(over))
+        return Sweep(*_core.sweep(self._core, axes, _list(points), _list(show), jobs or os.cpu_count() or 1))
 
     def lap(self, trace: str | os.PathLike[str], laps: int | None = None, point: str | None = None) -> Lap:
         """Loop temperatures over a lap that repeats itself, or over a stint of `laps` from the start temperatures.

@@ -2,6 +2,7 @@
 from typing import Sequence
 
 from ._errors import Issue
+from .results import Array
 
 version: str
 
@@ -70,3 +71,10 @@ def measure(
 def measure_shapes(
     shapes: Sequence[tuple[str, str]], label: str, part: str, sections: int, at: Sequence[float], cores: Sequence[str]
 ) -> Answer: ...
+def sweep(
+    model: Model,
+    over: Sequence[str | tuple[str, Sequence[str | float]]],
+    points: Sequence[str],
+    show: Sequence[str],
+    jobs: int,
+) -> tuple[dict[str, Array], dict[str, Array], list[str], list[str], list[Issue]]: ...

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Iterator, Mapping, Sequence, overload
 import numpy
 
 if TYPE_CHECKING:
-    from . import Model, _core
+    from . import Issue, Model, _core
 
 Array = numpy.ndarray[Any, numpy.dtype[numpy.float64]]
 
@@ -325,6 +325,32 @@ class Lap(Document):
     warnings: Rows
     time: Array
     _kinds = {"peak": Named, "energy": Named, "fans": Named, "requirements": Record, "warnings": Record}
+
+
+class Sweep:
+    """An answer to `Model.sweep`: a row for each point and combination of values, columns as arrays by brackets."""
+
+    def __init__(self, inputs: dict[str, Array], shown: dict[str, Array], points: list[str], reasons: list[str],
+                 warnings: "list[Issue]") -> None:
+        self.inputs = inputs
+        self.shown = shown
+        self.points = points  # of each row
+        self.reasons = reasons  # of each row: why it has no solution; empty where it has one
+        self.warnings = warnings
+        self.converged = numpy.array([not reason for reason in reasons], dtype=bool)
+
+    def __getitem__(self, column: str) -> Array:
+        """A column by the name of an input or quantity, SI; NaN where a row has no solution."""
+        for columns in (self.inputs, self.shown):
+            if column in columns:
+                return columns[column]
+        raise KeyError(f"no column {column!r} here{_suggest(column, [*self.inputs, *self.shown])}")
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    def __repr__(self) -> str:
+        return f"<Sweep: {len(self)} rows of {', '.join([*self.inputs, *self.shown])}>"
 
 
 class Alternative(Record):

@@ -11,6 +11,8 @@ namespace {
 
 constexpr double first = 9.0;   // 8000 times what the residuals are measured by
 constexpr double last = -45.0;  // 3e-20 of it: below the least slope that any equation has
+/// From here on rounding may stop the curve; what is left of the ties, 2e-9, Newton's method takes away.
+constexpr double nearly_last = -20.0;
 constexpr double longest = 3.0;
 constexpr double shortest = 1e-11;
 /// Steps below this one that do not succeed are taken to have met a kink.
@@ -53,6 +55,7 @@ Homotopy::Homotopy(Workspace& work, const Laws& laws) : work_(&work) {
     tie(row, laws.own_pressure, -1.0);
     // A node's heat falls with its temperature; what a loop gives off rises.
     tie(row, laws.own_temperature, 0.0);
+    tie(row, laws.own_leaving, 0.0);
   }
   anchor_.resize(size);
   rest_.resize(size);
@@ -143,11 +146,11 @@ bool Homotopy::look(const Vector& at, Vector& tangent, Wanted wanted) {
 }
 
 /// The first point: s held, Newton's method for the rest.
-bool Homotopy::begin(Point& point) {
+bool Homotopy::begin(Point& point, double begin_at) {
   constexpr int most_steps = 30;
   const Eigen::Index size = rest_.size();
   point.at.resize(size + 1);
-  point.at << anchor_, first;
+  point.at << anchor_, begin_at;
   const Vector hold = -Vector::Unit(size + 1, size);
   for (int i = 0; i < most_steps; ++i) {
     ++iterations_;
@@ -162,6 +165,11 @@ bool Homotopy::begin(Point& point) {
   sense_ = 0.0;
   point.tangent = hold;
   return look(point.at, point.tangent, Wanted::tangent) && residual_ <= on_curve && point.tangent[size] < 0.0;
+}
+
+/// Cracks and closed flaps may need stronger ties than others.
+bool Homotopy::begin(Point& point) {
+  return begin(point, first) || begin(point, first + 7.0) || begin(point, first + 14.0);
 }
 
 /// Newton's method to the curve, square to it, from a point near by with a tangent near by.
@@ -213,6 +221,7 @@ Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int
   Point next;
   if (!begin(here)) return ended(Termination::no_descent);
   const Eigen::Index size = rest_.size();
+  const double highest = here.at[size] + 3.0;
   double length = 0.3;
   while (here.at[size] > last) {
     if (iterations_ >= most_iterations) return ended(Termination::iteration_limit);
@@ -220,11 +229,12 @@ Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int
     const bool smooth = step(here, length, next);
     if (!smooth && !(length < kink && step_over_kink(here, length, next))) {
       length *= 0.35;
-      if (length < shortest) return ended(Termination::no_descent);
-      continue;
+      if (length >= shortest) continue;
+      if (here.at[size] > nearly_last) return ended(Termination::no_descent);
+      break;
     }
     std::swap(here, next);
-    if (here.at[size] > first + 3.0) return ended(Termination::no_descent);
+    if (here.at[size] > highest) return ended(Termination::no_descent);
     const int taken = iterations_ - used;
     if (smooth && taken <= 5) length = std::min(1.8 * length, longest);
     if (smooth && taken > 8) length *= 0.6;

@@ -18,8 +18,6 @@ struct Laws {
   std::vector<int> own_temperature;
   /// By equation: the pressure of the node whose mass it balances, or -1.
   std::vector<int> own_pressure;
-  /// By equation: the temperature of what leaves the element that it states, or -1.
-  std::vector<int> own_leaving;
 };
 
 /// Both ways work on the flows of laws; they give up at once on a part without any.

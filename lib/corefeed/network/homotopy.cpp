@@ -55,7 +55,15 @@ Homotopy::Homotopy(Workspace& work, const Laws& laws) : work_(&work) {
     tie(row, laws.own_pressure, -1.0);
     // A node's heat falls with its temperature; what a loop gives off rises.
     tie(row, laws.own_temperature, 0.0);
-    tie(row, laws.own_leaving, 0.0);
+  }
+  for (std::size_t column = 0; column < work.size(); ++column) {
+    const auto unknown = static_cast<std::size_t>(work.unknowns()[column]);
+    const bool tied = std::any_of(ties_.begin(), ties_.end(), [column](const Tie& one) {
+      return one.column == static_cast<Eigen::Index>(column);
+    });
+    if (work.system().unknowns()[unknown].block == Block::heat && !tied) {
+      free_temperatures_.push_back(static_cast<Eigen::Index>(column));
+    }
   }
   anchor_.resize(size);
   rest_.resize(size);
@@ -145,31 +153,43 @@ bool Homotopy::look(const Vector& at, Vector& tangent, Wanted wanted) {
   return change_.allFinite();
 }
 
-/// The first point: s held, Newton's method for the rest.
-bool Homotopy::begin(Point& point, double begin_at) {
-  constexpr int most_steps = 30;
+/// The first point: s held, Newton's method with shortened steps for the rest. The temperature that leaves a
+/// core is not tied and has to be found here, from one that is `warmer` than its start.
+bool Homotopy::begin(Point& point, double begin_at, double warmer) {
+  constexpr int most_steps = 40;
   const Eigen::Index size = rest_.size();
   point.at.resize(size + 1);
   point.at << anchor_, begin_at;
+  for (const Eigen::Index column : free_temperatures_) point.at[column] += warmer;
   const Vector hold = -Vector::Unit(size + 1, size);
-  for (int i = 0; i < most_steps; ++i) {
+  double before = std::isfinite(linearize(point.at, hold)) ? rest_.norm() : HUGE_VAL;
+  for (int i = 0; i < most_steps && std::isfinite(before); ++i) {
     ++iterations_;
-    if (!std::isfinite(linearize(point.at, hold))) return false;
     change_.head(size) = -rest_;
     change_[size] = 0.0;
     change_ = matrix_.partialPivLu().solve(change_);
     if (!change_.allFinite()) return false;
-    point.at += change_;
-    if (change_.norm() < 1e-8) break;
+    const double whole = change_.norm();
+    Vector trial = point.at + change_;
+    while (!(std::isfinite(linearize(trial, hold)) && rest_.norm() < before) &&
+           change_.norm() > 1e-3 * whole) {
+      change_ *= 0.5;
+      trial = point.at + change_;
+    }
+    point.at = trial;
+    before = rest_.norm();
+    if (whole < 1e-8) break;
   }
   sense_ = 0.0;
   point.tangent = hold;
   return look(point.at, point.tangent, Wanted::tangent) && residual_ <= on_curve && point.tangent[size] < 0.0;
 }
 
-/// Cracks and closed flaps may need stronger ties than others.
+/// From below, the temperature that leaves a core may not be found; cracks and closed flaps may need stronger
+/// ties than others.
 bool Homotopy::begin(Point& point) {
-  return begin(point, first) || begin(point, first + 7.0) || begin(point, first + 14.0);
+  return begin(point, first, 0.0) || begin(point, first, 10.0) || begin(point, first, 30.0) ||
+         begin(point, first + 7.0, 30.0) || begin(point, first + 14.0, 30.0);
 }
 
 /// Newton's method to the curve, square to it, from a point near by with a tangent near by.

@@ -59,7 +59,7 @@ class Homotopy {
   void draw_anchor(std::uint64_t draw);
   double linearize(const Vector& at, const Vector& last_row);
   bool look(const Vector& at, Vector& tangent, Wanted wanted);
-  bool begin(Point& point, double begin_at);
+  bool begin(Point& point, double begin_at, double warmer);
   bool begin(Point& point);
   bool correct(Vector& at, Vector& tangent, double close_enough);
   bool step(const Point& from, double length, Point& to);
@@ -67,6 +67,7 @@ class Homotopy {
 
   Workspace* work_;
   std::vector<Tie> ties_;
+  std::vector<Eigen::Index> free_temperatures_;  ///< columns of temperatures that are not tied
   Vector anchor_;
   Vector rest_;
   Vector change_;  ///< Newton's step to the curve, square to it

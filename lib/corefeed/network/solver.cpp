@@ -218,15 +218,13 @@ Solved solve_system(const System& system, const Laws& laws, const std::vector<do
   return solved;
 }
 
-/// What each equation moves: a law its element's flow, a balance its node's pressure, the temperature of its
-/// node or loop, or of what leaves its core. Names are unique over all of them.
+/// What each equation moves: a law its element's flow, a balance its node's pressure or the temperature of
+/// its node or loop. Names are unique over all of them.
 Laws laws_of(const Assembly& assembly) {
   std::map<std::string, int> temperatures;
   std::map<std::string_view, int> flows;
-  std::map<std::string_view, int> leaving;
   for (std::size_t e = 0; e < assembly.network->elements.size(); ++e) {
     flows.emplace(assembly.network->elements[e].name, assembly.places.flow[e]);
-    leaving.emplace(assembly.network->elements[e].name, assembly.places.leaving[e]);
   }
   const auto& unknowns = assembly.system.unknowns();
   for (std::size_t j = 0; j < unknowns.size(); ++j) {
@@ -248,8 +246,6 @@ Laws laws_of(const Assembly& assembly) {
     const bool mass = equation.block == Block::flow && pressure != pressures.end();
     laws.own_flow.push_back(law ? flow->second : -1);
     laws.own_pressure.push_back(mass ? pressure->second : -1);
-    const auto out = leaving.find(equation.name);
-    laws.own_leaving.push_back(equation.block == Block::heat && out != leaving.end() ? out->second : -1);
     laws.own_temperature.push_back(balance ? temperature->second : -1);
   }
   return laws;

@@ -19,6 +19,8 @@ constexpr double shortest = 1e-11;
 constexpr double kink = 1e-3;
 /// Residual, over that of its own row, at which a point counts as one of the curve.
 constexpr double on_curve = 1e-6;
+/// Residual below which there is little but rounding.
+constexpr double rounding = 1e-12;
 
 /// Even between -1 and 1, the same on every machine (SplitMix64: Steele, Lea & Flood 2014, OOPSLA).
 double random_number(std::uint64_t& state) {
@@ -192,8 +194,10 @@ bool Homotopy::begin(Point& point) {
          begin(point, first + 7.0, 30.0) || begin(point, first + 14.0, 30.0);
 }
 
-/// Newton's method to the curve, square to it, from a point near by with a tangent near by.
-bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
+/// Newton's method to the curve, square to it, from a point near by with a tangent near by. Where the matrix
+/// is nearly singular, rounding alone makes steps: they are of no matter where they are short beside
+/// `length`.
+bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough, double length) {
   constexpr int most_steps = 10;
   double before = HUGE_VAL;
   for (int i = 0; i < most_steps; ++i) {
@@ -201,7 +205,8 @@ bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
     if (residual_ > 2.0 * before && residual_ > 1e-4) return false;
     before = residual_;
     at += change_;
-    if (change_.norm() < close_enough) {
+    const double size = change_.norm();
+    if (size < close_enough || (residual_ < rounding && size < 0.05 * length)) {
       return look(at, tangent, Wanted::tangent) && residual_ <= on_curve;
     }
   }
@@ -212,7 +217,7 @@ bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
 bool Homotopy::step(const Point& from, double length, Point& to) {
   to.at = from.at + length * from.tangent;
   to.tangent = from.tangent;
-  if (!correct(to.at, to.tangent, 1e-7)) return false;
+  if (!correct(to.at, to.tangent, 1e-7, length)) return false;
   const Vector way = to.at - from.at;
   if (way.dot(from.tangent) < 0.3 * length) return false;
   return length < 1e-5 || (to.tangent.dot(from.tangent) > 0.7 && way.norm() < 3.0 * length);
@@ -227,7 +232,7 @@ bool Homotopy::step_over_kink(const Point& from, double length, Point& to) {
   if (!look(to.at, behind, Wanted::tangent) || behind.dot(from.tangent) > bend) return false;
   to.at += 2.5 * length * behind;
   to.tangent = behind;
-  if (!correct(to.at, to.tangent, 1e-9 + 1e-6 * length)) return false;
+  if (!correct(to.at, to.tangent, 1e-9 + 1e-6 * length, 0.0)) return false;
   const Vector way = to.at - from.at;
   return to.tangent.dot(behind) > 0.7 && way.norm() < 8.0 * length && way.dot(behind) > 0.3 * length;
 }

@@ -61,7 +61,7 @@ class Homotopy {
   bool look(const Vector& at, Vector& tangent, Wanted wanted);
   bool begin(Point& point, double begin_at, double warmer);
   bool begin(Point& point);
-  bool correct(Vector& at, Vector& tangent, double close_enough);
+  bool correct(Vector& at, Vector& tangent, double close_enough, double length);
   bool step(const Point& from, double length, Point& to);
   bool step_over_kink(const Point& from, double length, Point& to);
 

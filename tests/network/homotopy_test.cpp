@@ -25,7 +25,7 @@ System stalling_law() {
   return system;
 }
 
-Laws own_flow() { return {.own_flow = {0}, .own_temperature = {-1}, .own_pressure = {-1}}; }
+Laws own_flow() { return {.own_flow = {0}, .own_temperature = {}, .own_pressure = {}}; }
 
 constexpr int many = 1000;
 

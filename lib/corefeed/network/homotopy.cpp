@@ -11,12 +11,16 @@ namespace {
 
 constexpr double first = 9.0;   // 8000 times what the residuals are measured by
 constexpr double last = -45.0;  // 3e-20 of it: below the least slope that any equation has
+/// From here on rounding may stop the curve; what is left of the ties, 2e-9, Newton's method takes away.
+constexpr double nearly_last = -20.0;
 constexpr double longest = 3.0;
 constexpr double shortest = 1e-11;
 /// Steps below this one that do not succeed are taken to have met a kink.
 constexpr double kink = 1e-3;
 /// Residual, over that of its own row, at which a point counts as one of the curve.
 constexpr double on_curve = 1e-6;
+/// Residual below which there is little but rounding.
+constexpr double rounding = 1e-12;
 
 /// Even between -1 and 1, the same on every machine (SplitMix64: Steele, Lea & Flood 2014, OOPSLA).
 double random_number(std::uint64_t& state) {
@@ -53,6 +57,15 @@ Homotopy::Homotopy(Workspace& work, const Laws& laws) : work_(&work) {
     tie(row, laws.own_pressure, -1.0);
     // A node's heat falls with its temperature; what a loop gives off rises.
     tie(row, laws.own_temperature, 0.0);
+  }
+  for (std::size_t column = 0; column < work.size(); ++column) {
+    const auto unknown = static_cast<std::size_t>(work.unknowns()[column]);
+    const bool tied = std::any_of(ties_.begin(), ties_.end(), [column](const Tie& one) {
+      return one.column == static_cast<Eigen::Index>(column);
+    });
+    if (work.system().unknowns()[unknown].block == Block::heat && !tied) {
+      free_temperatures_.push_back(static_cast<Eigen::Index>(column));
+    }
   }
   anchor_.resize(size);
   rest_.resize(size);
@@ -142,30 +155,49 @@ bool Homotopy::look(const Vector& at, Vector& tangent, Wanted wanted) {
   return change_.allFinite();
 }
 
-/// The first point: s held, Newton's method for the rest.
-bool Homotopy::begin(Point& point) {
-  constexpr int most_steps = 30;
+/// The first point: s held, Newton's method with shortened steps for the rest. The temperature that leaves a
+/// core is not tied and has to be found here, from one that is `warmer` than its start.
+bool Homotopy::begin(Point& point, double begin_at, double warmer) {
+  constexpr int most_steps = 40;
   const Eigen::Index size = rest_.size();
   point.at.resize(size + 1);
-  point.at << anchor_, first;
+  point.at << anchor_, begin_at;
+  for (const Eigen::Index column : free_temperatures_) point.at[column] += warmer;
   const Vector hold = -Vector::Unit(size + 1, size);
-  for (int i = 0; i < most_steps; ++i) {
+  double before = std::isfinite(linearize(point.at, hold)) ? rest_.norm() : HUGE_VAL;
+  for (int i = 0; i < most_steps && std::isfinite(before); ++i) {
     ++iterations_;
-    if (!std::isfinite(linearize(point.at, hold))) return false;
     change_.head(size) = -rest_;
     change_[size] = 0.0;
     change_ = matrix_.partialPivLu().solve(change_);
     if (!change_.allFinite()) return false;
-    point.at += change_;
-    if (change_.norm() < 1e-8) break;
+    const double whole = change_.norm();
+    Vector trial = point.at + change_;
+    while (!(std::isfinite(linearize(trial, hold)) && rest_.norm() < before) &&
+           change_.norm() > 1e-3 * whole) {
+      change_ *= 0.5;
+      trial = point.at + change_;
+    }
+    point.at = trial;
+    before = rest_.norm();
+    if (whole < 1e-8) break;
   }
   sense_ = 0.0;
   point.tangent = hold;
   return look(point.at, point.tangent, Wanted::tangent) && residual_ <= on_curve && point.tangent[size] < 0.0;
 }
 
-/// Newton's method to the curve, square to it, from a point near by with a tangent near by.
-bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
+/// From below, the temperature that leaves a core may not be found; cracks and closed flaps may need stronger
+/// ties than others.
+bool Homotopy::begin(Point& point) {
+  return begin(point, first, 0.0) || begin(point, first, 10.0) || begin(point, first, 30.0) ||
+         begin(point, first + 7.0, 30.0) || begin(point, first + 14.0, 30.0);
+}
+
+/// Newton's method to the curve, square to it, from a point near by with a tangent near by. Where the matrix
+/// is nearly singular, rounding alone makes steps: they are of no matter where they are short beside
+/// `length`.
+bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough, double length) {
   constexpr int most_steps = 10;
   double before = HUGE_VAL;
   for (int i = 0; i < most_steps; ++i) {
@@ -173,7 +205,8 @@ bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
     if (residual_ > 2.0 * before && residual_ > 1e-4) return false;
     before = residual_;
     at += change_;
-    if (change_.norm() < close_enough) {
+    const double size = change_.norm();
+    if (size < close_enough || (residual_ < rounding && size < 0.05 * length)) {
       return look(at, tangent, Wanted::tangent) && residual_ <= on_curve;
     }
   }
@@ -184,7 +217,7 @@ bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough) {
 bool Homotopy::step(const Point& from, double length, Point& to) {
   to.at = from.at + length * from.tangent;
   to.tangent = from.tangent;
-  if (!correct(to.at, to.tangent, 1e-7)) return false;
+  if (!correct(to.at, to.tangent, 1e-7, length)) return false;
   const Vector way = to.at - from.at;
   if (way.dot(from.tangent) < 0.3 * length) return false;
   return length < 1e-5 || (to.tangent.dot(from.tangent) > 0.7 && way.norm() < 3.0 * length);
@@ -199,7 +232,7 @@ bool Homotopy::step_over_kink(const Point& from, double length, Point& to) {
   if (!look(to.at, behind, Wanted::tangent) || behind.dot(from.tangent) > bend) return false;
   to.at += 2.5 * length * behind;
   to.tangent = behind;
-  if (!correct(to.at, to.tangent, 1e-9 + 1e-6 * length)) return false;
+  if (!correct(to.at, to.tangent, 1e-9 + 1e-6 * length, 0.0)) return false;
   const Vector way = to.at - from.at;
   return to.tangent.dot(behind) > 0.7 && way.norm() < 8.0 * length && way.dot(behind) > 0.3 * length;
 }
@@ -213,6 +246,7 @@ Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int
   Point next;
   if (!begin(here)) return ended(Termination::no_descent);
   const Eigen::Index size = rest_.size();
+  const double highest = here.at[size] + 3.0;
   double length = 0.3;
   while (here.at[size] > last) {
     if (iterations_ >= most_iterations) return ended(Termination::iteration_limit);
@@ -220,11 +254,12 @@ Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int
     const bool smooth = step(here, length, next);
     if (!smooth && !(length < kink && step_over_kink(here, length, next))) {
       length *= 0.35;
-      if (length < shortest) return ended(Termination::no_descent);
-      continue;
+      if (length >= shortest) continue;
+      if (here.at[size] > nearly_last) return ended(Termination::no_descent);
+      break;
     }
     std::swap(here, next);
-    if (here.at[size] > first + 3.0) return ended(Termination::no_descent);
+    if (here.at[size] > highest) return ended(Termination::no_descent);
     const int taken = iterations_ - used;
     if (smooth && taken <= 5) length = std::min(1.8 * length, longest);
     if (smooth && taken > 8) length *= 0.6;

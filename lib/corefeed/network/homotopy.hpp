@@ -14,9 +14,9 @@ namespace corefeed::network {
 
 /// A homotopy whose curve of states leads to a solution with probability one (Chow, Mallet-Paret & Yorke
 /// 1978, Math. Comp. 32): F(x) + e^s D (x - a) = 0 from s = 9, where x is next to a, down to s = -45, where
-/// nothing is left of it. For the air, e^s is a resistance in every branch, a leak at every node and a heat
-/// capacity that is tied to the temperature in a; D holds their signs, such that the losses, which grow
-/// without bound with the flow, keep the curve from leaving. a is drawn at random, because only from
+/// nothing is left of it. For the air, e^s is a resistance in every branch, a leak at every node and an
+/// exchange of heat with what has the temperatures in a; D holds their signs, such that the losses, which
+/// grow without bound with the flow, keep the curve from leaving. a is drawn at random, because only from
 /// exceptional points a curve may branch or end.
 ///
 /// The curve is followed by its length, turns included. Its sense comes from the sign of a determinant and
@@ -59,13 +59,15 @@ class Homotopy {
   void draw_anchor(std::uint64_t draw);
   double linearize(const Vector& at, const Vector& last_row);
   bool look(const Vector& at, Vector& tangent, Wanted wanted);
+  bool begin(Point& point, double begin_at, double warmer);
   bool begin(Point& point);
-  bool correct(Vector& at, Vector& tangent, double close_enough);
+  bool correct(Vector& at, Vector& tangent, double close_enough, double length);
   bool step(const Point& from, double length, Point& to);
   bool step_over_kink(const Point& from, double length, Point& to);
 
   Workspace* work_;
   std::vector<Tie> ties_;
+  std::vector<Eigen::Index> free_temperatures_;  ///< columns of temperatures that are not tied
   Vector anchor_;
   Vector rest_;
   Vector change_;  ///< Newton's step to the curve, square to it

@@ -65,7 +65,7 @@ struct Stream {
 };
 
 /// Sum of arriving |m| (T_arriving - T_node). Some outside air keeps a temperature defined that nothing else
-/// defines: a 1e-13th of what arrives, for rings of air that nothing enters, and up to 1e-14 kg/s in a node
+/// defines: a 1e-12th of what arrives, for rings of air that nothing enters, and up to 1e-14 kg/s in a node
 /// where nothing arrives. It changes no figure, whatever the size of the flows.
 struct EnergyResidual {
   std::string_view packed_name() const { return "energy"; }
@@ -75,7 +75,7 @@ struct EnergyResidual {
   template <class S>
   S operator()(const S* x, const S*) const {
     const S outside(outside_of<S>(*network).total_temperature);
-    constexpr double share = 1e-13;
+    constexpr double share = 1e-12;
     constexpr double still = 1e-14;
     S sum(0.0);
     S inflows(0.0);

@@ -218,8 +218,8 @@ Solved solve_system(const System& system, const Laws& laws, const std::vector<do
   return solved;
 }
 
-/// What each law and each heat balance moves: an element's flow, the temperature of a node or loop. Names are
-/// unique over all of them.
+/// What each equation moves: a law its element's flow, a balance its node's pressure or the temperature of
+/// its node or loop. Names are unique over all of them.
 Laws laws_of(const Assembly& assembly) {
   std::map<std::string, int> temperatures;
   std::map<std::string_view, int> flows;

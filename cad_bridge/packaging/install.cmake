@@ -2,6 +2,7 @@
 #   cli          the command, its schema, completions
 #   worker       the measuring program, which needs OpenCASCADE
 #   draw         the DRAW plugin, likewise (installed by its own room)
+#   freecad      the FreeCAD add-on (likewise)
 #   c            the C library
 #   python       the Python package
 #   development  headers, the C++ library, CMake and pkg-config files

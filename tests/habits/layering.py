@@ -17,7 +17,7 @@ PRIVATE = {
     "losses": {"scalar", "bore", "law", "friction", "area_change", "area_change_kind", "diffuser", "core", "mitre", "plate",
                "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition", "pack"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "norms", "elimination", "elimination_program",
-                 "reduced_elimination", "adjoint", "globalization", "operating_points", "batch", "multigrid", "packed",
+                 "reduced_elimination", "adjoint", "globalization", "operating_points", "batch", "homotopy", "multigrid", "packed",
                  "residuals"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
                  "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side", "packed_kernels", "residuals"},
@@ -29,13 +29,14 @@ PRIVATE = {
 # Where the headers of others may stand: (pattern of the header, name, pattern of the file). Each costs one to
 # three seconds per inclusion, hence never in a public header. Tests may use them all but OpenCASCADE.
 PLACES = [
-    (r".*\.hxx$", "OpenCASCADE", r"(cad_bridge/geometry|geometry_samples|tests/cad_bridge/geometry)/"),
+    (r".*\.hxx$", "OpenCASCADE", r"(cad_bridge/(geometry|draw)|geometry_samples|tests/cad_bridge/geometry)/"),
     (r"boost/graph/", "Boost.Graph", r"lib/corefeed/network/.*\.cpp$|tests/"),
     (r"boost/", "Boost", r"(lib|cad_bridge)/.*\.cpp$|geometry_samples/|tests/"),
     (r"nlohmann/", "nlohmann_json",
      r"lib/corefeed/(model|reports)/.*\.cpp$|cad_bridge/.*\.cpp$|geometry_samples/|tests/"),
     (r"(unsupported/)?Eigen/", "Eigen",
-     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|cad_bridge/geometry/"
+     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|lib/corefeed/network/homotopy\.hpp$"
+     r"|cad_bridge/geometry/"
      r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
     (r"xsimd/", "xsimd", r"lib/corefeed/losses/pack\.hpp$|lib/corefeed/cooling/packed_kernels\.cpp$|tests/"),
     (r"pybind11/", "pybind11", r"cad_bridge/python/"),

@@ -16,6 +16,7 @@ LIB_ROOMS = ["units", "fluids", "losses", "network", "cooling", "model", "studie
 CAD_ROOMS = {
     "worker": {"lib"},
     "geometry": {"lib", "worker"},  # the limits that both ends of the pipe keep
+    "draw": {"lib", "geometry"},
     "proposal": {"lib", "worker"},
     "session": {"lib", "worker", "proposal"},
     "command": {"lib", "worker", "proposal", "session"},

@@ -128,7 +128,7 @@ class Host(unittest.TestCase):
         path = self.write_model()
         with open(path, "a", encoding="utf-8") as file:
             file.write("}")
-        self.assertIn("line 1", self.refused(self.document, path))
+        self.assertIn("car.corefeed:1:", self.refused(self.document, path))
         self.assertIn("Select a body", self.refused([], call=corefeed_host.measure))
         curved = self.document.addObject("Part::Feature", "Pipe")
         curved.Shape = Part.makeCylinder(20, 100)

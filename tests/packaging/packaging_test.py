@@ -182,7 +182,7 @@ class Packed(UsedPrefix, unittest.TestCase):
         wanted = {"corefeed", "libcorefeed-c1", "libcorefeed-dev"}
         wanted |= {"corefeed-worker"} if CAD == "with-cad" else set()
         wanted |= {"corefeed-draw"} if os.path.exists(os.path.join(BUILD, "draw", "CorefeedPlugin")) else set()
-        wanted |= {"python3-corefeed"} if PYTHON == "python" else set()
+        wanted |= {"python3-corefeed", "freecad-corefeed"} if PYTHON == "python" else set()
         self.assertEqual(names, wanted)
 
     def test_only_worker_and_plugin_depend_on_the_kernel(self):

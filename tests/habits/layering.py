@@ -18,7 +18,7 @@ PRIVATE = {
                "end_keys", "close_coupled", "entrance", "liquid_core", "pump", "core_drop", "fins", "transition", "pack"},
     "network": {"system", "assembly", "solver", "workspace", "newton", "norms", "elimination", "elimination_program",
                  "reduced_elimination", "adjoint", "globalization", "operating_points", "batch", "multigrid", "packed",
-                 "residuals"},
+                 "residuals", "homotopy", "loss_free"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
                  "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side", "packed_kernels", "residuals"},
     "studies": {"lap_network", "spreads"},

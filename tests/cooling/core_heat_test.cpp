@@ -58,6 +58,19 @@ class Radiator {
 constexpr double hot = 366.981;
 constexpr double coolant_capacity = 3630.0;
 
+// A conductance that falls as fast as the flow gives a finite NTU at rest, and air that turns round would
+// leave 2 K colder from the one side than from the other but for what is left in air that crawls.
+TEST(CoreHeat, LeavingTemperatureDoesNotJumpWhereTheFlowTurnsRound) {
+  for (const double exponent : {0.45, 1.0}) {
+    Radiator radiator;
+    radiator.set("air_conductance.exponent", exponent);
+    const auto leaving = [&](double flow) {
+      return core_heat<double>(radiator.air(flow), hot, 2.0, coolant_capacity).temperature_out;
+    };
+    for (const double flow : {-1e-12, 0.0, 1e-12}) EXPECT_NEAR(leaving(flow), hot, 1e-3) << exponent;
+  }
+}
+
 // An invented track car at 50 m/s, solved by two programs written independently of this one; the figures are
 // given to the digits they were printed with.
 TEST(CoreHeat, AgreesWithAnIndependentCalculation) {

@@ -35,7 +35,7 @@ PLACES = [
     (r"nlohmann/", "nlohmann_json",
      r"lib/corefeed/(model|reports)/.*\.cpp$|cad_bridge/.*\.cpp$|geometry_samples/|tests/"),
     (r"(unsupported/)?Eigen/", "Eigen",
-     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$|lib/corefeed/network/homotopy\.hpp$"
+     r"lib/corefeed/losses/scalar\.hpp$|lib/corefeed/(network|cooling)/.*\.cpp$"
      r"|cad_bridge/geometry/"
      r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
     (r"xsimd/", "xsimd", r"lib/corefeed/losses/pack\.hpp$|lib/corefeed/cooling/packed_kernels\.cpp$|tests/"),

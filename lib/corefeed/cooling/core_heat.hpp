@@ -51,9 +51,15 @@ S liquid_resistance(const losses::Input<S>& in, const Same<S>& liquid_flow, cons
 template <class S>
 S air_resistance(const losses::Input<S>& in, const Same<S>& flow) {
   using namespace losses::core;
+  using std::sqrt;
   if (in.has(air_value)) {
     const S zone = part<S>(in);
-    const S ratio = in[air_flow] * zone / flow;
+    // At the exponent 1 the conductance would vanish as fast as the flow; some is left in air that crawls, or
+    // what leaves would jump from one side's temperature towards the other's where the flow turns round.
+    constexpr double crawling = 1e-5;  // m/s: 1e-12 of the conductance at 7 m/s
+    const S least = crawling * in.outside->density * area_of<S>(in);
+    const S square = flow * flow + least * least;
+    const S ratio = in[air_flow] * zone / sqrt(square);
     const S tested = power<S>(ratio, in[air_exponent]) / (in[air_value] * zone);
     return tested;
   }

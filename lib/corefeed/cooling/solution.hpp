@@ -14,7 +14,7 @@ namespace corefeed::cooling {
 
 struct SolveOptions {
   double tolerance = 1e-10;    ///< largest scaled residual that counts as solved
-  int most_iterations = 3000;  ///< Newton steps over all stages
+  int most_iterations = 3000;  ///< Newton steps over all stages; the last way may take as many again
   /// Look for further operating points where a loss may fall while a flow rises.
   bool look_for_others = true;
 };

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/network/homotopy.hpp"
 
+#include <Eigen/Core>
 #include <Eigen/LU>
 
 #include <algorithm>
@@ -43,7 +44,52 @@ double sign_of(const Eigen::PartialPivLU<Eigen::MatrixXd>& factors) {
 
 }  // namespace
 
-Homotopy::Homotopy(Workspace& work, const Laws& laws) : work_(&work) {
+class Homotopy::Curve {
+ public:
+  Curve(Workspace& work, const Laws& laws);
+
+  bool is_possible() const;
+  Ended follow(std::vector<double>& x, std::uint64_t draw, int most_iterations);
+
+ private:
+  using Vector = Eigen::VectorXd;
+
+  /// A row that is held to a: by which unknown, with which sign.
+  struct Tie {
+    Eigen::Index row;
+    Eigen::Index column;
+    double sign;
+  };
+  /// A point of the curve: scaled unknowns, then s.
+  struct Point {
+    Vector at;
+    Vector tangent;
+  };
+  enum class Wanted { tangent, tangent_and_step };
+
+  void draw_anchor(std::uint64_t draw);
+  double linearize(const Vector& at, const Vector& last_row);
+  bool look(const Vector& at, Vector& tangent, Wanted wanted);
+  bool begin(Point& point, double begin_at, double warmer);
+  bool begin(Point& point);
+  bool correct(Vector& at, Vector& tangent, double close_enough, double length);
+  bool step(const Point& from, double length, Point& to);
+  bool step_over_kink(const Point& from, double length, Point& to);
+
+  Workspace* work_;
+  std::vector<Tie> ties_;
+  std::vector<Eigen::Index> free_temperatures_;  ///< columns of temperatures that are not tied
+  Vector anchor_;
+  Vector rest_;
+  Vector change_;  ///< Newton's step to the curve, square to it
+  Eigen::MatrixXd matrix_;
+  std::vector<double> x_, scaled_rest_;
+  double residual_ = 0.0;  ///< largest, of the last point looked at
+  double sense_ = 0.0;     ///< sign that the determinant keeps along the curve
+  int iterations_ = 0;
+};
+
+Homotopy::Curve::Curve(Workspace& work, const Laws& laws) : work_(&work) {
   const auto size = static_cast<Eigen::Index>(work.size());
   const auto tie = [&](std::size_t row, const std::vector<int>& own, double sign) {
     if (own.empty()) return;
@@ -74,14 +120,14 @@ Homotopy::Homotopy(Workspace& work, const Laws& laws) : work_(&work) {
   scaled_rest_.resize(work.size());
 }
 
-bool Homotopy::is_possible() const {
+bool Homotopy::Curve::is_possible() const {
   constexpr Eigen::Index most_unknowns = 400;
   return !ties_.empty() && rest_.size() <= most_unknowns;
 }
 
 /// Flows of either direction, pressures and temperatures around those of the start; and the signs of the ties
 /// of temperatures, which are those of their slopes there.
-void Homotopy::draw_anchor(std::uint64_t draw) {
+void Homotopy::Curve::draw_anchor(std::uint64_t draw) {
   std::uint64_t state = draw;
   for (Eigen::Index j = 0; j < anchor_.size(); ++j) {
     const auto unknown = static_cast<std::size_t>(work_->unknowns()[static_cast<std::size_t>(j)]);
@@ -105,7 +151,7 @@ void Homotopy::draw_anchor(std::uint64_t draw) {
 
 /// Fills `rest_` and `matrix_`: the derivatives by unknowns and s, and `last_row` below them. Each row is
 /// divided by the size of its own tie. Gives the largest residual, or NaN.
-double Homotopy::linearize(const Vector& at, const Vector& last_row) {
+double Homotopy::Curve::linearize(const Vector& at, const Vector& last_row) {
   const Eigen::Index size = rest_.size();
   for (Eigen::Index j = 0; j < size; ++j) {
     const auto unknown = static_cast<std::size_t>(work_->unknowns()[static_cast<std::size_t>(j)]);
@@ -133,7 +179,7 @@ double Homotopy::linearize(const Vector& at, const Vector& last_row) {
 
 /// The curve near a point: from a tangent near by its own tangent, with the sense of the curve, and in
 /// `change_` the way to the curve. False where they do not exist.
-bool Homotopy::look(const Vector& at, Vector& tangent, Wanted wanted) {
+bool Homotopy::Curve::look(const Vector& at, Vector& tangent, Wanted wanted) {
   const Eigen::Index size = rest_.size();
   ++iterations_;
   residual_ = linearize(at, tangent);
@@ -157,7 +203,7 @@ bool Homotopy::look(const Vector& at, Vector& tangent, Wanted wanted) {
 
 /// The first point: s held, Newton's method with shortened steps for the rest. The temperature that leaves a
 /// core is not tied and has to be found here, from one that is `warmer` than its start.
-bool Homotopy::begin(Point& point, double begin_at, double warmer) {
+bool Homotopy::Curve::begin(Point& point, double begin_at, double warmer) {
   constexpr int most_steps = 40;
   const Eigen::Index size = rest_.size();
   point.at.resize(size + 1);
@@ -189,7 +235,7 @@ bool Homotopy::begin(Point& point, double begin_at, double warmer) {
 
 /// From below, the temperature that leaves a core may not be found; cracks and closed flaps may need stronger
 /// ties than others.
-bool Homotopy::begin(Point& point) {
+bool Homotopy::Curve::begin(Point& point) {
   return begin(point, first, 0.0) || begin(point, first, 10.0) || begin(point, first, 30.0) ||
          begin(point, first + 7.0, 30.0) || begin(point, first + 14.0, 30.0);
 }
@@ -197,7 +243,7 @@ bool Homotopy::begin(Point& point) {
 /// Newton's method to the curve, square to it, from a point near by with a tangent near by. Where the matrix
 /// is nearly singular, rounding alone makes steps: they are of no matter where they are short beside
 /// `length`.
-bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough, double length) {
+bool Homotopy::Curve::correct(Vector& at, Vector& tangent, double close_enough, double length) {
   constexpr int most_steps = 10;
   double before = HUGE_VAL;
   for (int i = 0; i < most_steps; ++i) {
@@ -214,7 +260,7 @@ bool Homotopy::correct(Vector& at, Vector& tangent, double close_enough, double 
 }
 
 /// One step along the tangent. It counts only where the curve went on in about that direction.
-bool Homotopy::step(const Point& from, double length, Point& to) {
+bool Homotopy::Curve::step(const Point& from, double length, Point& to) {
   to.at = from.at + length * from.tangent;
   to.tangent = from.tangent;
   if (!correct(to.at, to.tangent, 1e-7, length)) return false;
@@ -225,7 +271,7 @@ bool Homotopy::step(const Point& from, double length, Point& to) {
 
 /// Behind a kink the curve may go back along the tangent before it, where a projection to it would not find
 /// it: first over the kink, then along the tangent there.
-bool Homotopy::step_over_kink(const Point& from, double length, Point& to) {
+bool Homotopy::Curve::step_over_kink(const Point& from, double length, Point& to) {
   constexpr double bend = 0.9;
   to.at = from.at + length * from.tangent;
   Vector behind = from.tangent;
@@ -237,7 +283,7 @@ bool Homotopy::step_over_kink(const Point& from, double length, Point& to) {
   return to.tangent.dot(behind) > 0.7 && way.norm() < 8.0 * length && way.dot(behind) > 0.3 * length;
 }
 
-Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int most_iterations) {
+Homotopy::Ended Homotopy::Curve::follow(std::vector<double>& x, std::uint64_t draw, int most_iterations) {
   iterations_ = 0;
   x_ = x;
   draw_anchor(draw);
@@ -267,6 +313,16 @@ Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int
   linearize(here.at, here.tangent);
   x = x_;
   return ended(Termination::converged);
+}
+
+Homotopy::Homotopy(Workspace& work, const Laws& laws) : curve_(std::make_unique<Curve>(work, laws)) {}
+
+Homotopy::~Homotopy() = default;
+
+bool Homotopy::is_possible() const { return curve_->is_possible(); }
+
+Homotopy::Ended Homotopy::follow(std::vector<double>& x, std::uint64_t draw, int most_iterations) {
+  return curve_->follow(x, draw, most_iterations);
 }
 
 }  // namespace corefeed::network

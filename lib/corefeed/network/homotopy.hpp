@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <Eigen/Core>
-
 #include <cstdint>
+#include <memory>
 #include <vector>
 
 #include "corefeed/network/globalization.hpp"
@@ -27,6 +26,7 @@ class Homotopy {
  public:
   /// The workspace has to live as long.
   Homotopy(Workspace& work, const Laws& laws);
+  ~Homotopy();
 
   struct Ended {
     Termination termination = Termination::not_run;
@@ -41,41 +41,8 @@ class Homotopy {
   Ended follow(std::vector<double>& x, std::uint64_t draw, int most_iterations);
 
  private:
-  using Vector = Eigen::VectorXd;
-
-  /// A row that is held to a: by which unknown, with which sign.
-  struct Tie {
-    Eigen::Index row;
-    Eigen::Index column;
-    double sign;
-  };
-  /// A point of the curve: scaled unknowns, then s.
-  struct Point {
-    Vector at;
-    Vector tangent;
-  };
-  enum class Wanted { tangent, tangent_and_step };
-
-  void draw_anchor(std::uint64_t draw);
-  double linearize(const Vector& at, const Vector& last_row);
-  bool look(const Vector& at, Vector& tangent, Wanted wanted);
-  bool begin(Point& point, double begin_at, double warmer);
-  bool begin(Point& point);
-  bool correct(Vector& at, Vector& tangent, double close_enough, double length);
-  bool step(const Point& from, double length, Point& to);
-  bool step_over_kink(const Point& from, double length, Point& to);
-
-  Workspace* work_;
-  std::vector<Tie> ties_;
-  std::vector<Eigen::Index> free_temperatures_;  ///< columns of temperatures that are not tied
-  Vector anchor_;
-  Vector rest_;
-  Vector change_;  ///< Newton's step to the curve, square to it
-  Eigen::MatrixXd matrix_;
-  std::vector<double> x_, scaled_rest_;
-  double residual_ = 0.0;  ///< largest, of the last point looked at
-  double sense_ = 0.0;     ///< sign that the determinant keeps along the curve
-  int iterations_ = 0;
+  class Curve;
+  std::unique_ptr<Curve> curve_;
 };
 
 }  // namespace corefeed::network

@@ -12,7 +12,7 @@ namespace corefeed::network {
 struct SolveOptions {
   /// Largest scaled residual that counts as solved. Scales are the freestream head and a typical flow.
   double tolerance = 1e-10;
-  int most_iterations = 200;  ///< Newton steps over all stages
+  int most_iterations = 200;  ///< Newton steps over all stages; the homotopy may take as many again
 };
 
 enum class Termination {
@@ -35,8 +35,8 @@ struct Solved {
 };
 
 /// Solves from `start`: first the flow with temperatures held, then the temperatures with the flow held, then
-/// all at once with the exact Jacobian. Where Newton fails, the residual of the start is taken away in steps
-/// (continuation) and the pieces are solved in turn.
+/// all at once with the exact Jacobian. Where Newton fails, the ways of docs/solver.md follow one after the
+/// other.
 Solved solve(const System& system, const std::vector<double>& start, const SolveOptions& options);
 
 /// The same for a network, where more is known of the equations.

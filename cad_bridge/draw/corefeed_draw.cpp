@@ -16,7 +16,8 @@
 namespace {
 
 constexpr const char* usage =
-    "corefeed_measure name shape [name shape ..] [-sections N] [-part NAME] : areas, perimeters and pieces of ducts, "
+    "corefeed_measure name shape [name shape ..] [-sections N] [-part NAME] : areas, perimeters and pieces "
+    "of ducts, "
     "cut-outs, cores and gaps as one JSON document, SI units; a port is a shape named port:ELEMENT.END";
 
 /// Tcl takes anything but 0 as an error whose text is the result.

@@ -24,7 +24,8 @@ using Flat = bg::model::d2::point_xy<double>;
 using Polygon = bg::model::polygon<Flat>;
 using Vec3 = Eigen::Vector3d;
 
-// Closures of ours: cells fine enough for the edge of an opening, and few enough that a coarse surface fills them.
+// Closures of ours: cells fine enough for the edge of an opening, and few enough that a coarse surface fills
+// them.
 constexpr std::size_t cells_across = 24;
 constexpr std::size_t fewest_points = 12;
 constexpr std::size_t fewest_cells = 6;

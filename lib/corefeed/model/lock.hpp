@@ -19,8 +19,8 @@ std::string lock_text(const Model& model);
 /// What has changed since the lock, as warnings "geometry_changed" with old and new, "not_locked" and
 /// "lock_unused"; the note "no_lock" where the model takes numbers from CAD and has no lock. Areas and
 /// lengths count as changed beyond 1e-4 of themselves, places beyond 0.1 mm, directions beyond 0.1 deg. A
-/// lock that cannot be read gives errors alone: those of `read_document`, and wrong_format, missing_key, wrong_type with
-/// their place.
+/// lock that cannot be read gives errors alone: those of `read_document`, and wrong_format, missing_key,
+/// wrong_type with their place.
 std::vector<Issue> compare_lock(const Model& model);
 
 }  // namespace corefeed::model

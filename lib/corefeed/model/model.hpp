@@ -95,7 +95,7 @@ struct Element {
   std::optional<GeometryReference> geometry;
   std::vector<Fingerprint> fingerprints;  ///< of what is bound in CAD
   std::vector<Piece> pieces;              ///< of a duct path
-  std::string pointer;        ///< JSON pointer of the element
+  std::string pointer;                    ///< JSON pointer of the element
 };
 
 struct Node {

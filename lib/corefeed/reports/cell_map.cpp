@@ -38,8 +38,9 @@ Places places_of(const CellMap& chart, double width) {
   places.rows_width = svg_text_width(chart.down) + 4;
   for (const std::string& row : chart.rows)
     places.rows_width = std::max(places.rows_width, svg_text_width(row) + 10);
-  places.grid_width = std::max({places.grid_width, svg_text_width(chart.across) + places.rows_width,
-                                places.rows_width + places.cell_width * static_cast<double>(chart.columns.size())});
+  places.grid_width =
+      std::max({places.grid_width, svg_text_width(chart.across) + places.rows_width,
+                places.rows_width + places.cell_width * static_cast<double>(chart.columns.size())});
   places.grid_height = title_height + cell_height * static_cast<double>(chart.rows.size()) + axis_height;
   const double fit = std::floor((width + between) / (places.grid_width + between));
   places.side_by_side = std::max<std::size_t>(1, static_cast<std::size_t>(std::max(fit, 1.0)));
@@ -75,8 +76,7 @@ std::string grid_text(const CellMap& chart, const CellMap::Grid& grid, const Pla
     content += svg_words(middle, bottom + 14, "middle", chart.columns[c]);
   }
   if (!chart.down.empty()) content += svg_words(x, bottom + 14, "start", chart.down);
-  if (!chart.across.empty())
-    content += svg_words(x + places.rows_width, bottom + 29, "start", chart.across);
+  if (!chart.across.empty()) content += svg_words(x + places.rows_width, bottom + 29, "start", chart.across);
   return content;
 }
 
@@ -126,8 +126,9 @@ std::string verdict_mark(std::string_view style, double x, double y, double size
   } else {
     shape = "<path d=\"M6 0L12 6L6 12L0 6Z\"/><path class=\"sign\" d=\"M3.5 6H8.5\"/>";
   }
-  return fmt::format("<g class=\"verdict-mark {}\" transform=\"translate({:.1f} {:.1f}) scale({:.3f})\">{}</g>",
-                     markup_text(style), x, y, size / 12, shape);
+  return fmt::format(
+      "<g class=\"verdict-mark {}\" transform=\"translate({:.1f} {:.1f}) scale({:.3f})\">{}</g>",
+      markup_text(style), x, y, size / 12, shape);
 }
 
 }  // namespace corefeed::reports

@@ -17,8 +17,8 @@ std::string class_text(std::string_view style) {
 
 std::string svg_words(double x, double y, std::string_view anchor, std::string_view text,
                       std::string_view style) {
-  return fmt::format("<text{} x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>", class_text(style), x, y,
-                     anchor, markup_text(text));
+  return fmt::format("<text{} x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>", class_text(style), x,
+                     y, anchor, markup_text(text));
 }
 
 std::string svg_box(double x, double y, double width, double height, std::string_view style) {

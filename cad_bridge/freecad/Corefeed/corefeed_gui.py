@@ -30,6 +30,7 @@ class Dock(QtWidgets.QDockWidget):
         self.verdict.setWordWrap(True)
         self.verdict.setTextInteractionFlags(QtCore.Qt.TextSelectableByMouse)
         self.table = QtWidgets.QTableWidget()
+        self.table.verticalHeader().hide()
         self.table.setEditTriggers(QtWidgets.QAbstractItemView.NoEditTriggers)
         self.page = QtWidgets.QPlainTextEdit()
         self.page.setReadOnly(True)
@@ -37,8 +38,9 @@ class Dock(QtWidgets.QDockWidget):
         font = QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.FixedFont)
         self.page.setFont(font)
         layout.addWidget(self.verdict)
-        layout.addWidget(self.table, 1)
-        layout.addWidget(self.page, 2)
+        layout.addWidget(self.table)
+        layout.addWidget(self.page, 1)
+        inside.setMinimumWidth(460)
         self.setWidget(inside)
         parent.addDockWidget(QtCore.Qt.RightDockWidgetArea, self)
 
@@ -50,6 +52,10 @@ class Dock(QtWidgets.QDockWidget):
             for j, text in enumerate(row):
                 self.table.setItem(i, j, QtWidgets.QTableWidgetItem(str(text)))
         self.table.resizeColumnsToContents()
+        # As high as its rows, so that the page has the rest; a long table scrolls.
+        height = self.table.horizontalHeader().height() + sum(self.table.rowHeight(i) for i in range(len(rows)))
+        self.table.setFixedHeight(min(height + 22, 300))
+        self.table.setVisible(bool(rows))
 
     def tell(self, text, verdict=None):
         self.verdict.setText(text)
@@ -86,7 +92,9 @@ def _requirement_rows(text):
         if not row[0] or not row[1]:
             break
         rows.append(row)
-    return split[0], rows
+    # The verdict beside the name: a narrow dock cuts off what stands last.
+    order = [0, 4, 1, 2, 3]
+    return [split[0][i] for i in order], [[row[i] for i in order] for row in rows]
 
 
 def show_check(document):
@@ -130,15 +138,15 @@ def show_measured(objects):
 
 
 class _Command:
-    def __init__(self, text, tip, run, needs_document=True):
-        self.text, self.tip, self.run, self.needs_document = text, tip, run, needs_document
+    def __init__(self, picture, text, tip, run):
+        self.picture, self.text, self.tip, self.run = picture, text, tip, run
 
     def GetResources(self):
-        icon = os.path.join(os.path.dirname(corefeed_host.__file__), "resources", "corefeed.svg")
+        icon = os.path.join(os.path.dirname(corefeed_host.__file__), "resources", self.picture + ".svg")
         return {"MenuText": self.text, "ToolTip": self.tip, "Pixmap": icon}
 
     def IsActive(self):
-        return FreeCAD.ActiveDocument is not None or not self.needs_document
+        return FreeCAD.ActiveDocument is not None
 
     def Activated(self):
         self.run()
@@ -186,11 +194,12 @@ def _check():
 def add_commands():
     """Registers the commands and gives their names in the order of the toolbar."""
     commands = {
-        "Corefeed_Measure": _Command("Measure selection", "Areas along the selected duct, panel or core", _measure),
-        "Corefeed_Port": _Command("Port from face", "Names an opening by a thin body on the selected face", _port),
-        "Corefeed_Model": _Command("Choose model", "The .corefeed file that this document is checked against",
+        "Corefeed_Measure": _Command("measure", "Measure selection", "Areas along the selected duct, panel or core", _measure),
+        "Corefeed_Port": _Command("port", "Port from face", "Names an opening by a thin body on the selected face",
+                                  _port),
+        "Corefeed_Model": _Command("model", "Choose model", "The .corefeed file that this document is checked against",
                                    _choose_model),
-        "Corefeed_Check": _Command("Check document", "Does every requirement of the model hold?", _check),
+        "Corefeed_Check": _Command("check", "Check document", "Does every requirement of the model hold?", _check),
     }
     for name, command in commands.items():
         FreeCADGui.addCommand(name, command)

@@ -80,6 +80,8 @@ INSTANTIATE_TEST_SUITE_P(
         Cured{Family::all, 2746, "the same where a loop is held at its highest temperature"},
         Cured{Family::all, 15526, "air stands still in a part between closed flaps"},
         Cured{Family::unheated, 7540, "trace of outside air beside next to no flow"},
+        Cured{Family::all, 124088, "the same in air that crawls"},
+        Cured{Family::all, 35910, "homotopy without a first point at a core"},
         Cured{Family::unheated, 8372, "ring of air that nothing enters"},
         Cured{Family::monotone, 11102, "no flow at all, and balances on no scale"},
         Cured{Family::all, 16752, "ended at the tolerance with a balance just above it"},

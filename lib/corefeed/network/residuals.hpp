@@ -85,7 +85,8 @@ struct EnergyResidual {
       sum += inflow * (arriving - x[0]);
       inflows += inflow;
     }
-    const S trace = share * inflows + still * still / (still + inflows);
+    const S calm = still / (still + inflows);
+    const S trace = share * inflows + still * calm * calm * calm;
     sum += trace * (outside - x[0]);
     return sum;
   }

@@ -21,7 +21,8 @@ namespace corefeed::network {
 /// The curve is followed by its length, turns included. Its sense comes from the sign of a determinant and
 /// not from the last tangent: laws have kinks, behind which a curve may go on at any angle, but the sense by
 /// the determinant is the right one on both sides (Allgower & Georg 1990, Numerical Continuation Methods, ch.
-/// 2 and 15). The matrices are dense: for some hundred unknowns and networks that nothing else solves.
+/// 2 and 15; both from memory). The matrices are dense: for some hundred unknowns and networks that nothing
+/// else solves.
 class Homotopy {
  public:
   /// The workspace has to live as long.

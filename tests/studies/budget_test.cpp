@@ -90,6 +90,21 @@ TEST(Budget, SumsToTheBoundaryHeadOfTheGoldenCar) {
   for (const Budget& budget : result.budgets) EXPECT_LE(miss(result, budget), promised) << budget.core;
 }
 
+/// The samples that take nothing from CAD; those that do are added up in the pipeline's tests.
+TEST(Budget, SumsToTheBoundaryHeadInEverySample) {
+  for (const char* name : {"oil_loop", "oil_cooler_bench"}) {
+    const std::string path = std::string(COREFEED_SOURCE_DIR "/geometry_samples/") + name + ".corefeed";
+    const Result<model::Model> model = model::read_model(path);
+    ASSERT_TRUE(model.ok()) << describe(model.issues().front());
+    for (const model::Point& point : model.value().points) {
+      const PointResult result = solve_point(model.value(), point, {});
+      ASSERT_FALSE(result.budgets.empty()) << name;
+      for (const Budget& budget : result.budgets)
+        EXPECT_LE(miss(result, budget), promised) << name << ", " << point.name << ", " << budget.core;
+    }
+  }
+}
+
 TEST(Budget, PiecesOfADuctCountTogether) {
   Budget budget;
   budget.lines = {{"nose_duct/1 bend", "turning", 10.0, 0.1},

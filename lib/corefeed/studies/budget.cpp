@@ -106,19 +106,22 @@ void add_ram(const Walker& walker, int first, Budget& budget) {
   }
 }
 
-/// Where a chain begins or ends: the opening, or the node.
-void name_ends(const Walker& walker, const std::vector<int>& chain, Budget& budget) {
-  const int first = walker.upstream(chain.front());
-  const int last = walker.downstream(chain.back());
-  budget.from = first == none ? walker.element(chain.front()).name : walker.node_name(first);
-  budget.to = last == none ? walker.element(chain.back()).name : walker.node_name(last);
+/// Where a chain begins or ends: the opening, or the node. A given flow has no pressure of its own, so its
+/// stream begins or ends at its node.
+std::string end_name(const Walker& walker, int e, bool begins) {
+  const int outer = begins ? walker.upstream(e) : walker.downstream(e);
+  if (outer != none) return walker.node_name(outer);
+  const network::Element& element = walker.element(e);
+  const bool is_opening = losses::find_key(*element.kind, "cp") != losses::npos;
+  return is_opening ? element.name : walker.node_name(begins ? walker.downstream(e) : walker.upstream(e));
 }
 
 Budget budget_of(const Walker& walker, int core) {
   Budget budget;
   budget.core = walker.element(core).name;
   const std::vector<int> chain = chain_through(walker, core);
-  name_ends(walker, chain, budget);
+  budget.from = end_name(walker, chain.front(), true);
+  budget.to = end_name(walker, chain.back(), false);
   if (walker.forward(chain.front()) && walker.upstream(chain.front()) == none)
     add_ram(walker, chain.front(), budget);
   for (const int e : chain) add_items(walker, e, budget);
@@ -134,7 +137,7 @@ Budget loop_budget(const Walker& walker, const std::string& loop, int first) {
   if (!drives) add_items(walker, first, budget);
   std::vector<int> passed{first};
   int node = walker.downstream(first);
-  budget.from = drives ? walker.node_name(node) : walker.element(first).name;
+  budget.from = drives ? walker.node_name(node) : end_name(walker, first, true);
   while (node != none && node != walker.upstream(first)) {
     const int next = walker.largest(node, false);
     if (next == none || std::find(passed.begin(), passed.end(), next) != passed.end()) break;
@@ -142,7 +145,7 @@ Budget loop_budget(const Walker& walker, const std::string& loop, int first) {
     add_items(walker, next, budget);
     node = walker.downstream(next);
   }
-  budget.to = node == none ? walker.element(passed.back()).name : walker.node_name(node);
+  budget.to = end_name(walker, passed.back(), false);
   return budget;
 }
 

@@ -2,6 +2,7 @@
 """The DRAW plugin without a display. Arguments: command, source folder, folder of the plugin."""
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -27,6 +28,22 @@ class Draw(unittest.TestCase):
         with open(result, encoding="utf-8") as file:
             ours = json.load(file)["parts"][0]
         self.assertEqual(ours, theirs)
+
+
+    def test_the_pages_script_runs_as_it_stands(self):
+        with open(os.path.join(SOURCE, "docs", "how-to", "freecad.md"), encoding="utf-8") as page:
+            lines = page.read().split("    pload MODELING XDE\n")[1].splitlines()
+        script = ["pload MODELING XDE", *(line.strip() for line in lines if line.startswith("    "))]
+        folder = tempfile.mkdtemp()
+        with open(os.path.join(folder, "measure.tcl"), "w", encoding="utf-8") as file:
+            file.write("\n".join(script) + "\nexit 0\n")
+        shutil.copy(os.path.join(SOURCE, "geometry_samples", "bend_90.step"), os.path.join(folder, "nose_duct.step"))
+        environment = {**os.environ, "CSF_CorefeedPluginDefaults": PLUGIN,
+                       "LD_LIBRARY_PATH": PLUGIN + os.pathsep + os.environ.get("LD_LIBRARY_PATH", "")}
+        done = subprocess.run(["occt-draw", "-b", "-f", "measure.tcl"], cwd=folder, env=environment,
+                              stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=120)
+        self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+        self.assertIn('"name":"nose_duct"', done.stdout)
 
 
 if __name__ == "__main__":

@@ -136,6 +136,27 @@ class Host(unittest.TestCase):
         self.assertIn("7.3.0", self.refused(call=corefeed_host.library))
 
 
+class HowTo(unittest.TestCase):
+    def test_the_pages_script_runs_as_it_stands(self):
+        with open(os.path.join(SOURCE, "docs", "how-to", "freecad.md"), encoding="utf-8") as page:
+            script = page.read().split("```python\n")[1].split("```")[0]
+        folder = tempfile.mkdtemp()
+        document = FreeCAD.newDocument("how_to")
+        body = document.addObject("Part::Feature", "Duct")
+        body.Label = "duct"
+        body.Shape = Part.makeBox(400, 200, 100)
+        for i, face in enumerate(body.Shape.Faces, 1):
+            if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
+                corefeed_host.add_port(body, f"Face{i}", "from" if face.CenterOfMass.x < 1 else "to")
+        document.saveAs(os.path.join(folder, "car.FCStd"))
+        FreeCAD.closeDocument("how_to")
+        with open(os.path.join(folder, "car.corefeed"), "w", encoding="utf-8") as file:
+            json.dump(MODEL, file)
+        done = subprocess.run([sys.executable, "-c", script], cwd=folder, stdin=subprocess.DEVNULL, capture_output=True,
+                              text=True, timeout=120)
+        self.assertIn("verdict: met", done.stdout, done.stderr)
+
+
 class Missing(unittest.TestCase):
     def test_without_the_library_there_is_a_sentence(self):
         """In a process of its own, whose path lacks the package."""

@@ -59,6 +59,16 @@ TEST(Size, OutOfReachNamesTheBestAndWhatLimits) {
   EXPECT_NE(size.value().limited_by.find("radiator.face_area"), std::string::npos) << size.value().limited_by;
 }
 
+TEST(Size, AStretchWithoutASolutionIsOneWarning) {
+  const model::Model model = read_text(golden_document().dump());
+  // With so little vent the oil cooler's air stands nearly still; with less yet it flows the other way.
+  const auto size = studies::size(model, ask(model, "fender_vent.area", "radiator.flow >= 1.514622488 kg/s"));
+  ASSERT_TRUE(size.ok());
+  ASSERT_EQ(size.value().warnings.size(), 1U);
+  const std::string& text = size.value().warnings.front().text;
+  EXPECT_NE(text.find("119.6 cm2 to "), std::string::npos) << text;
+}
+
 TEST(Size, AnUpperLimitIsClosedInFromTheOtherSide) {
   const model::Model model = read_text(golden_document().dump());
   const auto size = studies::size(model, ask(model, "core_gap.area", "coolant.temperature <= 95 degC"));

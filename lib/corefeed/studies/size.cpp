@@ -234,23 +234,43 @@ Issue several_solutions(const Size& size, const Trial& trial, const Probe& probe
   return issue;
 }
 
-/// The whole range on a grid; values without a solution become warnings.
+/// A stretch of the range without a solution.
+struct Gap {
+  double from = 0;
+  double to = 0;
+  std::string point;
+};
+
+Issue gap_warning(const Gap& gap, const Size& size, units::Quantity quantity) {
+  const std::string from = units::show(gap.from, quantity);
+  const std::string where = gap.from == gap.to ? from : from + " to " + units::show(gap.to, quantity);
+  Issue issue = usage("no_solution",
+                      fmt::format("no solution at {} = {} in point {}", size.parameter, where, gap.point));
+  issue.status = Status::no_solution;
+  issue.severity = Severity::warning;
+  return issue;
+}
+
+/// The whole range on a grid; stretches without a solution become warnings.
 Result<std::vector<Probe>> scan(Trial& trial, Size& size) {
   std::vector<Probe> probes;
+  std::vector<Gap> gaps;
+  bool in_gap = false;
   for (const double value : grid(size.lowest, size.highest)) {
     Probe probe = trial.at(value);
     if (probe.several) return several_solutions(size, trial, probe);
     if (probe.converged) {
       probes.push_back(std::move(probe));
-      continue;
+      in_gap = false;
+    } else if (in_gap && gaps.back().point == probe.point) {
+      gaps.back().to = value;
+    } else {
+      gaps.push_back({value, value, probe.point});
+      in_gap = true;
     }
-    Issue issue = usage("no_solution",
-                        fmt::format("no solution at {} = {} in point {}", size.parameter,
-                                    units::show(value, trial.parameters().front().quantity), probe.point));
-    issue.status = Status::no_solution;
-    issue.severity = Severity::warning;
-    size.warnings.push_back(std::move(issue));
   }
+  const units::Quantity quantity = trial.parameters().front().quantity;
+  for (const Gap& gap : gaps) size.warnings.push_back(gap_warning(gap, size, quantity));
   return probes;
 }
 

@@ -104,9 +104,9 @@ TEST(Sarif, FingerprintsDoNotMoveWithLines) {
 }
 
 TEST(Sarif, FilesAreRelativeWhereTheyCanBe) {
-  EXPECT_EQ(uri_of("cars/a b#1.json", "/work"), "cars/a%20b%231.json");
-  EXPECT_EQ(uri_of("/work/cars/a.json", "/work"), "cars/a.json");
-  EXPECT_EQ(uri_of("/elsewhere/a.json", "/work"), "file:///elsewhere/a.json");
+  EXPECT_EQ(uri_of("cars/a b#1.json", "/shop"), "cars/a%20b%231.json");
+  EXPECT_EQ(uri_of("/shop/cars/a.json", "/shop"), "cars/a.json");
+  EXPECT_EQ(uri_of("/elsewhere/a.json", "/shop"), "file:///elsewhere/a.json");
 }
 
 /// Every code that a check may warn of is a rule with words of its own: the sources are asked for their

@@ -57,8 +57,9 @@ class List {
   void add_requirement(const studies::JudgedRequirement& judged) {
     const model::Requirement& requirement = model_.requirements[judged.index];
     std::vector<Judgment> judgments = judged.judgments;
-    std::stable_sort(judgments.begin(), judgments.end(),
-                     [](const Judgment& a, const Judgment& b) { return in_sigmas(a) < in_sigmas(b); });
+    std::stable_sort(judgments.begin(), judgments.end(), [](const Judgment& a, const Judgment& b) {
+      return studies::in_sigmas(a) < studies::in_sigmas(b);
+    });
     for (const Judgment& judgment : judgments) {
       if (judgment.verdict == Verdict::met) continue;
       Finding finding;
@@ -91,10 +92,6 @@ class List {
   std::vector<Finding> findings;
 
  private:
-  static double in_sigmas(const Judgment& judgment) {
-    return judgment.margin / (judgment.sigma > 0 ? judgment.sigma : 1e-12);
-  }
-
   const model::Model& model_;
   const studies::StudyOptions& options_;
 };

@@ -45,11 +45,6 @@ std::string judgment_text(const model::Requirement& requirement, const Judgment&
       difference(judgment.margin, requirement.kind), difference(judgment.sigma, requirement.kind));
 }
 
-bool counts_as_failed(const model::Requirement& requirement, const Judgment& judgment, bool strict) {
-  const bool certain = strict || requirement.confidence.has_value();
-  return judgment.verdict == Verdict::not_met || (certain && judgment.verdict == Verdict::too_close);
-}
-
 /// One suite as it grows.
 class Suite {
  public:
@@ -107,7 +102,7 @@ void add_requirements(const model::Model& model, const studies::Study& study, co
     for (const Judgment& judgment : judged.judgments) {
       if (judgment.point != point.name) continue;
       const pugi::xml_node node = suite.add_case(requirement.name, requirement.pointer);
-      if (!counts_as_failed(requirement, judgment, strict)) continue;
+      if (!counts_against(requirement, judgment, strict)) continue;
       suite.add_fault(node, "failure", verdict_name(judgment.verdict), judgment_text(requirement, judgment));
     }
   }

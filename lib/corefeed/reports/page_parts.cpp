@@ -146,13 +146,6 @@ std::string axis_title(std::string_view what, const Shown& shown) {
   return shown.unit.empty() ? std::string(what) : fmt::format("{}, {}", what, shown.unit);
 }
 
-const studies::PointResult* find_point(const studies::Study& study, std::string_view name) {
-  for (const studies::PointResult& point : study.points) {
-    if (point.name == name) return &point;
-  }
-  return nullptr;
-}
-
 const studies::PointResult* governing_point(const PageSource& source, std::string_view owner) {
   std::string_view loop;
   if (const model::Element* element = source.model.find_element(owner)) loop = element->loop;
@@ -162,9 +155,6 @@ const studies::PointResult* governing_point(const PageSource& source, std::strin
     const std::string_view of = std::string_view(quantity).substr(0, quantity.find('.'));
     if (judged.judgments.empty() || (of != owner && (loop.empty() || of != loop))) continue;
     const studies::Judgment& one = judged.judgments[judged.worst];
-    const auto in_sigmas = [](const studies::Judgment& judgment) {
-      return judgment.margin / (judgment.sigma > 0 ? judgment.sigma : 1.0);
-    };
     if (worst == nullptr || in_sigmas(one) < in_sigmas(*worst)) worst = &one;
   }
   return worst == nullptr ? source.hardest : find_point(source.study, worst->point);

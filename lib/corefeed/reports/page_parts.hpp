@@ -70,7 +70,6 @@ struct PageSource {
   const studies::PointResult* hardest = nullptr;  ///< the hardest point that has a solution, or null
 };
 
-const studies::PointResult* find_point(const studies::Study& study, std::string_view name);
 /// The solved point that governs what is required of an owner of quantities (a core or its loop), else the
 /// hardest; null where none has a solution.
 const studies::PointResult* governing_point(const PageSource& source, std::string_view owner);

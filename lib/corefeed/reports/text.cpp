@@ -139,13 +139,6 @@ std::string pumps_text(const PointResult& point) {
   return rows.size() > 1 ? "\n" + table(rows, "  ") : "";
 }
 
-const PointResult* find_point(const Study& study, const std::string& name) {
-  for (const PointResult& point : study.points) {
-    if (point.name == name) return &point;
-  }
-  return nullptr;
-}
-
 std::string requirements_text(const model::Model& model, const Study& study) {
   std::vector<std::vector<std::string>> rows{{"requirement", "value", "limit", "point", "verdict"}};
   for (const JudgedRequirement& judged : study.requirements) {

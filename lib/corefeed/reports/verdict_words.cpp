@@ -98,9 +98,4 @@ std::string judgment_words(const model::Requirement& requirement, const studies:
                      studies::verdict_name(judgment.verdict));
 }
 
-bool counts_against(const model::Requirement& requirement, const studies::Judgment& judgment, bool strict) {
-  const bool certain = strict || requirement.confidence.has_value();
-  return judgment.verdict == Verdict::not_met || (certain && judgment.verdict == Verdict::too_close);
-}
-
 }  // namespace corefeed::reports

@@ -19,7 +19,4 @@ std::string outcome_words(const studies::Study& study);
 /// "radiator.flow is 1.05 +- 0.04 kg/s, at least 1.1 kg/s is required: not met".
 std::string judgment_words(const model::Requirement& requirement, const studies::Judgment& judgment);
 
-/// Whether the judgment counts against the check.
-bool counts_against(const model::Requirement& requirement, const studies::Judgment& judgment, bool strict);
-
 }  // namespace corefeed::reports

@@ -78,13 +78,6 @@ void size_lever(const model::Model& model, SizeQuestion question, const StudyOpt
                   units::show(found.highest, lever.kind), units::show(found.quantity, question.kind));
 }
 
-const PointResult* find_point(const Study& study, const std::string& name) {
-  for (const PointResult& point : study.points) {
-    if (point.name == name) return &point;
-  }
-  return nullptr;
-}
-
 }  // namespace
 
 std::vector<Influence> levers_on(const model::Model& model, const PointResult& result,

@@ -13,10 +13,6 @@ namespace {
 
 using Axis = model::SurfacePressure::Axis;
 
-bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
-  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
-}
-
 /// Whether two points differ in nothing but what the axes and the table give.
 bool share_envelope(const model::Point& a, const model::Point& b) {
   return std::tie(a.heat_load, a.fans, a.engine_speed, a.shaft_power) ==
@@ -140,13 +136,6 @@ Envelope envelope_of(const model::Model& model, const std::vector<model::Point>&
   }
   find_worst(envelope, model.requirements.size());
   return envelope;
-}
-
-/// Margin in units of its own 1-sigma. Without any uncertainty a margin is as sure as can be.
-double in_sigmas(const Judgment& judgment) {
-  if (judgment.sigma > 0.0) return judgment.margin / judgment.sigma;
-  if (judgment.margin == 0.0) return 0.0;
-  return std::copysign(std::numeric_limits<double>::infinity(), judgment.margin);
 }
 
 /// The requirement that decides over a point, if any speaks of it.

@@ -167,10 +167,6 @@ void put_in_order(const model::Model& model, std::vector<Margin>& margins) {
                    [&place](const Margin& a, const Margin& b) { return place(a) < place(b); });
 }
 
-bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
-  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
-}
-
 }  // namespace
 
 std::string_view trouble_name(Trouble trouble) { return row_of(trouble).name; }

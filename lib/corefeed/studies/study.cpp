@@ -10,6 +10,8 @@
 #include <boost/math/distributions/normal.hpp>
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 
 #include "corefeed/studies/runaway.hpp"
 #include "corefeed/studies/strict.hpp"
@@ -35,10 +37,6 @@ std::size_t worst_of(const std::vector<Judgment>& judgments) {
                                   judgments.begin());
 }
 
-bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
-  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
-}
-
 JudgedRequirement judge_all(const model::Model& model, std::size_t index, const Study& study, bool strict) {
   const model::Requirement& requirement = model.requirements[index];
   JudgedRequirement judged;
@@ -51,11 +49,8 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
   }
   if (judged.judgments.empty()) return judged;
   judged.worst = worst_of(judged.judgments);
-  const bool certain = strict || requirement.confidence.has_value();
-  judged.fails =
-      std::any_of(judged.judgments.begin(), judged.judgments.end(), [certain](const Judgment& one) {
-        return one.verdict == Verdict::not_met || (certain && one.verdict == Verdict::too_close);
-      });
+  judged.fails = std::any_of(judged.judgments.begin(), judged.judgments.end(),
+                             [&](const Judgment& one) { return counts_against(requirement, one, strict); });
   return judged;
 }
 
@@ -136,6 +131,28 @@ std::string_view verdict_name(Verdict verdict) {
       break;
   }
   return "too close to call";
+}
+
+const PointResult* find_point(const Study& study, std::string_view name) {
+  for (const PointResult& point : study.points) {
+    if (point.name == name) return &point;
+  }
+  return nullptr;
+}
+
+bool is_wanted(const std::vector<std::string>& names, const std::string& name) {
+  return names.empty() || std::find(names.begin(), names.end(), name) != names.end();
+}
+
+double in_sigmas(const Judgment& judgment) {
+  if (judgment.sigma > 0.0) return judgment.margin / judgment.sigma;
+  if (judgment.margin == 0.0) return 0.0;
+  return std::copysign(std::numeric_limits<double>::infinity(), judgment.margin);
+}
+
+bool counts_against(const model::Requirement& requirement, const Judgment& judgment, bool strict) {
+  const bool certain = strict || requirement.confidence.has_value();
+  return judgment.verdict == Verdict::not_met || (certain && judgment.verdict == Verdict::too_close);
 }
 
 double needed_margin(const model::Requirement& requirement, double sigma) {

@@ -115,6 +115,12 @@ struct Study {
   Status status = Status::done;
 };
 
+/// The point of this name, or null.
+const PointResult* find_point(const Study& study, std::string_view name);
+
+/// Whether a list of points' names speaks of this one: an empty list speaks of all.
+bool is_wanted(const std::vector<std::string>& names, const std::string& name);
+
 /// Solves and judges. Errors (status usage): unknown_point.
 Result<Study> run_study(const model::Model& model, const StudyOptions& options = {});
 
@@ -124,6 +130,13 @@ Judgment judge(const model::Requirement& requirement, const std::string& point, 
 
 /// From which margin on a requirement is met for sure: sigma times the quantile of its confidence.
 double needed_margin(const model::Requirement& requirement, double sigma);
+
+/// Margin in units of its own 1-sigma. Without any uncertainty a margin is as sure as can be: infinite.
+double in_sigmas(const Judgment& judgment);
+
+/// Whether a judgment counts as failed: not met, or too close where the requirement states a confidence or
+/// the check is strict.
+bool counts_against(const model::Requirement& requirement, const Judgment& judgment, bool strict);
 
 /// A loop this hot, K, is no answer: the equations of a core without any air have a solution that nobody has
 /// ever seen. Such a point counts as unsolved.

@@ -18,7 +18,7 @@ SAMPLES = os.path.join(SOURCE, "geometry_samples")
 
 import corefeed  # noqa: E402
 import corefeed_host  # noqa: E402
-from small_model import MODEL  # noqa: E402
+from small_model import MODEL, draw_duct  # noqa: E402
 
 
 def command(*arguments):
@@ -38,17 +38,7 @@ class Host(unittest.TestCase):
         self.addCleanup(FreeCAD.closeDocument, "car")
 
     def duct(self, width=200, height=100):
-        """A straight rectangular duct along x, as a designer draws one, with a port on each end."""
-        body = self.document.addObject("Part::Feature", "Duct")
-        body.Label = "duct"
-        body.Shape = Part.makeBox(400, width, height)
-        ends = {}
-        for i, face in enumerate(body.Shape.Faces, 1):
-            if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
-                ends["from" if face.CenterOfMass.x < 1 else "to"] = f"Face{i}"
-        for end, face in ends.items():
-            corefeed_host.add_port(body, face, end)
-        return body
+        return draw_duct(self.document, width, height)
 
     def write_model(self):
         path = os.path.join(self.folder, "car.corefeed")
@@ -142,12 +132,7 @@ class HowTo(unittest.TestCase):
             script = page.read().split("```python\n")[1].split("```")[0]
         folder = tempfile.mkdtemp()
         document = FreeCAD.newDocument("how_to")
-        body = document.addObject("Part::Feature", "Duct")
-        body.Label = "duct"
-        body.Shape = Part.makeBox(400, 200, 100)
-        for i, face in enumerate(body.Shape.Faces, 1):
-            if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
-                corefeed_host.add_port(body, f"Face{i}", "from" if face.CenterOfMass.x < 1 else "to")
+        draw_duct(document)
         document.saveAs(os.path.join(folder, "car.FCStd"))
         FreeCAD.closeDocument("how_to")
         with open(os.path.join(folder, "car.corefeed"), "w", encoding="utf-8") as file:
@@ -176,12 +161,7 @@ class Pipeline(unittest.TestCase):
         folder = tempfile.mkdtemp()
         document = FreeCAD.newDocument("pipeline")
         self.addCleanup(FreeCAD.closeDocument, "pipeline")
-        body = document.addObject("Part::Feature", "Duct")
-        body.Label = "duct"
-        body.Shape = Part.makeBox(400, 200, 100)
-        for i, face in enumerate(body.Shape.Faces, 1):
-            if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
-                corefeed_host.add_port(body, f"Face{i}", "from" if face.CenterOfMass.x < 1 else "to")
+        draw_duct(document)
         document.saveAs(os.path.join(folder, "car.FCStd"))
         recipe = os.path.join(SOURCE, "cad_bridge", "freecad", "check_on_export.py")
         out = os.path.join(folder, "out.step")

@@ -1,14 +1,13 @@
 # SPDX-License-Identifier: Apache-2.0
 """Runs inside FreeCAD's window: builds a document, checks it with the add-on's command and saves a picture of the dock.
 
-Environment: MODEL_FILE (the document's model), PICTURE (file to write). Ends with 0 when the dock holds the verdict."""
+Environment: SCRIPT (this file), MODEL_FILE (the document's model), PICTURE (file to write). Ends with 0 when the dock holds the verdict."""
 import os
 import sys
 import traceback
 
 import FreeCAD
 import FreeCADGui
-import Part
 from PySide import QtCore
 
 try:
@@ -31,13 +30,10 @@ def guarded(function):
 @guarded
 def check():
     import corefeed_host
+    sys.path.insert(0, os.path.dirname(os.path.abspath(os.environ["SCRIPT"])))
+    from small_model import draw_duct
     document = FreeCAD.newDocument("car")
-    duct = document.addObject("Part::Feature", "Duct")
-    duct.Label = "duct"
-    duct.Shape = Part.makeBox(400, 200, 100)
-    for i, face in enumerate(duct.Shape.Faces, 1):
-        if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
-            corefeed_host.add_port(duct, f"Face{i}", "from" if face.CenterOfMass.x < 1 else "to")
+    draw_duct(document)
     corefeed_host.set_model(document, os.environ["MODEL_FILE"])
     FreeCADGui.activateWorkbench("CorefeedWorkbench")
     FreeCADGui.ActiveDocument.ActiveView.viewIsometric()

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: Apache-2.0
-"""A model whose duct is the part "duct" of duct.step."""
+"""A model whose duct is the part "duct" of duct.step, and that duct as a designer draws it."""
 
 MODEL = {
     "corefeed": 1,
@@ -15,3 +15,19 @@ MODEL = {
         "nodes": {"bay": {"kind": "plenum"}}},
     "points": [{"name": "straight", "speed": "180 km/h"}],
     "requirements": [{"name": "radiator is fed", "quantity": "radiator.flow", "at_least": "0.5 kg/s"}]}
+
+
+def draw_duct(document, width=200, height=100):
+    """A straight rectangular duct along x, called "duct", with a port on each end."""
+    import Part  # these two are in the CAD program's Python alone
+    import corefeed_host
+    body = document.addObject("Part::Feature", "Duct")
+    body.Label = "duct"
+    body.Shape = Part.makeBox(400, width, height)
+    ends = {}
+    for i, face in enumerate(body.Shape.Faces, 1):
+        if abs(abs(face.normalAt(0, 0).x) - 1) < 1e-9:
+            ends["from" if face.CenterOfMass.x < 1 else "to"] = f"Face{i}"
+    for end, face in ends.items():
+        corefeed_host.add_port(body, face, end)
+    return body

@@ -29,12 +29,12 @@ class Window(unittest.TestCase):
         model = os.path.join(folder, "car.corefeed")
         with open(model, "w", encoding="utf-8") as file:
             json.dump(MODEL, file)
+        script = os.path.join(os.path.dirname(os.path.abspath(__file__)), "in_window.py")
         # The program's start page is a browser, which refuses to run as root otherwise.
         environment = {**os.environ, "XDG_DATA_HOME": os.path.join(folder, "data"), "XDG_RUNTIME_DIR": runtime,
                        "HOME": os.path.join(folder, "home"), "QTWEBENGINE_DISABLE_SANDBOX": "1",
-                       "LIBGL_ALWAYS_SOFTWARE": "1", "MODEL_FILE": model,
+                       "LIBGL_ALWAYS_SOFTWARE": "1", "SCRIPT": script, "MODEL_FILE": model,
                        "PICTURE": PICTURE or os.path.join(folder, "dock.png")}
-        script = os.path.join(os.path.dirname(os.path.abspath(__file__)), "in_window.py")
         done = subprocess.run(["xvfb-run", "-a", "-s", "-screen 0 1400x900x24", "freecad", script, "-P", MODULE],
                               env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=180)
         self.assertEqual(done.returncode, 0, done.stdout + done.stderr)

@@ -46,6 +46,16 @@ double value_with(model::Model model, const std::vector<std::pair<std::string, d
   return solve_point(model, model.points.front(), {}).solution.value(quantity).value();
 }
 
+/// Both cores of the golden car with this share of their faces open.
+std::vector<std::pair<std::string, double>> with_open_faces(double open) {
+  return {{"radiator.face_area", 0.15 * open},
+          {"radiator.air_conductance.value", 3600.0 * open},
+          {"radiator.air_conductance.flow", 1.2 * open},
+          {"oil_cooler.face_area", 0.03 * open},
+          {"oil_cooler.air_conductance.value", 620.0 * open},
+          {"oil_cooler.air_conductance.flow", 0.25 * open}};
+}
+
 TEST(Margins, EachAmountIsWhereTheModelItselfMeetsTheLimit) {
   // An amount is good to 1e-6 of itself, and no slope here is over 100 K per unit.
   constexpr double tolerance = 1e-3;
@@ -60,14 +70,7 @@ TEST(Margins, EachAmountIsWhereTheModelItselfMeetsTheLimit) {
   EXPECT_NEAR(value_with(model, {{"speed", 50.0 * std::sqrt(1.0 - traffic)}}, "oil.temperature"), limit,
               tolerance);
   const double open = 1.0 - oil(Trouble::dirty_cores);
-  const double hot = value_with(model,
-                                {{"radiator.face_area", 0.15 * open},
-                                 {"radiator.air_conductance.value", 3600.0 * open},
-                                 {"radiator.air_conductance.flow", 1.2 * open},
-                                 {"oil_cooler.face_area", 0.03 * open},
-                                 {"oil_cooler.air_conductance.value", 620.0 * open},
-                                 {"oil_cooler.air_conductance.flow", 0.25 * open}},
-                                "oil.temperature");
+  const double hot = value_with(model, with_open_faces(open), "oil.temperature");
   EXPECT_NEAR(hot, limit, tolerance);
   const Margin& fed = find(margins, Trouble::leak_growth, Margin::Until::requirement, "radiator is fed");
   EXPECT_NEAR(value_with(model, {{"core_gap.area", 0.003 * fed.amount.value()}}, "radiator.flow"), 1.20,
@@ -113,14 +116,7 @@ TEST(Margins, TheFirstReversalIsWhereItsFlowIsZero) {
   const Margin& turned = find(margins, Trouble::dirty_cores, Margin::Until::reversal, "floor_gap");
   ASSERT_TRUE(turned.amount.has_value());
   const double open = 1.0 - *turned.amount;
-  const double flow = value_with(model,
-                                 {{"radiator.face_area", 0.15 * open},
-                                  {"radiator.air_conductance.value", 3600.0 * open},
-                                  {"radiator.air_conductance.flow", 1.2 * open},
-                                  {"oil_cooler.face_area", 0.03 * open},
-                                  {"oil_cooler.air_conductance.value", 620.0 * open},
-                                  {"oil_cooler.air_conductance.flow", 0.25 * open}},
-                                 "floor_gap.flow");
+  const double flow = value_with(model, with_open_faces(open), "floor_gap.flow");
   EXPECT_NEAR(flow, 0.0, 1e-4);
 }
 

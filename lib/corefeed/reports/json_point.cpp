@@ -2,6 +2,7 @@
 #include <limits>
 
 #include "corefeed/reports/json_parts.hpp"
+#include "corefeed/reports/text_parts.hpp"
 
 namespace corefeed::reports {
 namespace {
@@ -202,21 +203,6 @@ Value warnings_json(const studies::Study& study, const PointResult& point) {
   for (const Issue& issue : study.warnings) list.push_back(warning_json(issue));
   for (const Issue& issue : point.warnings) list.push_back(warning_json(issue));
   return make_array(std::move(list));
-}
-
-/// How far a number can be trusted, as a word for programs.
-std::string_view tag_word(Tag tag) {
-  switch (tag) {
-    case Tag::read:
-      return "read";
-    case Tag::computed:
-      return "computed";
-    case Tag::from_memory:
-      return "from memory";
-    case Tag::closure:
-      break;
-  }
-  return "closure";
 }
 
 Value assumptions_json(const model::Model& model) {

@@ -5,26 +5,13 @@
 
 #include "corefeed/reports/page_parts.hpp"
 #include "corefeed/reports/text.hpp"
+#include "corefeed/reports/text_parts.hpp"
 #include "corefeed/studies/power.hpp"
 
 namespace corefeed::reports {
 namespace {
 
 using units::Quantity;
-
-std::string_view tag_words(Tag tag) {
-  switch (tag) {
-    case Tag::read:
-      return "read";
-    case Tag::computed:
-      return "computed";
-    case Tag::from_memory:
-      return "from memory";
-    case Tag::closure:
-      break;
-  }
-  return "closure";
-}
 
 std::string value_text(const model::Assumption& one) {
   if (!one.choice.empty()) return one.choice;
@@ -69,7 +56,7 @@ std::string assumptions_section(const PageSource& source) {
   std::vector<PageRow> rows;
   for (const model::Assumption& one : model::assumptions(source.model)) {
     rows.push_back({cell(one.element), cell(one.parameter), number_cell(value_text(one)), cell(one.source),
-                    html_cell(fmt::format("<span class=\"tag\">{}</span>", tag_words(one.tag)))});
+                    html_cell(fmt::format("<span class=\"tag\">{}</span>", tag_word(one.tag)))});
   }
   if (rows.empty()) return {};
   return paragraph(

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "corefeed/reports/charts.hpp"
+#include "corefeed/reports/text_parts.hpp"
 
 namespace corefeed::reports {
 namespace {
@@ -120,15 +121,7 @@ std::string value_text(double value, const Shown& shown, int digits) {
 }
 
 std::string band_text(double value, double sigma, const Shown& shown) {
-  const double number = in_unit(value, shown);
-  // A band is a difference: an offset of the unit (degC) must not enter it.
-  const double band = in_unit(sigma, shown) - in_unit(0.0, shown);
-  // Two digits of the band, or four of the value.
-  const int digits = band > 0.0 ? 1 - static_cast<int>(std::floor(std::log10(band)))
-                                : 3 - static_cast<int>(std::floor(std::log10(std::abs(number) + 1e-9)));
-  std::string text = fmt::format("{:.{}f}", number, std::clamp(digits, 0, 5));
-  if (band > 0.0) text += fmt::format(" \u00b1 {:.{}f}", band, std::clamp(digits, 0, 5));
-  return shown.unit.empty() ? text : text + " " + shown.unit;
+  return with_band(value, sigma, shown.kind, shown.unit);
 }
 
 std::string signed_text(double difference, const Shown& shown) {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "corefeed/reports/page_parts.hpp"
+#include "corefeed/reports/text_parts.hpp"
 #include "corefeed/reports/verdict_words.hpp"
 
 namespace corefeed::reports {
@@ -13,9 +14,6 @@ using studies::JudgedRequirement;
 using studies::Judgment;
 using studies::PointRank;
 using studies::PointResult;
-
-/// So many points are a table of points by requirement; more are ranked.
-constexpr std::size_t few_points = 5;
 
 std::string_view style_of(Outcome outcome) {
   switch (outcome) {

@@ -172,8 +172,7 @@ std::string shortfalls_text(const model::Model& model, const Study& study,
 /// Points that are shown one by one: of a few all, of many those that decide over a requirement or have no
 /// solution.
 bool is_shown(const Study& study, const PointResult& point) {
-  constexpr std::size_t few = 5;
-  if (study.points.size() <= few || !point.solution.converged) return true;
+  if (study.points.size() <= few_points || !point.solution.converged) return true;
   return std::any_of(study.requirements.begin(), study.requirements.end(), [&](const JudgedRequirement& one) {
     return !one.judgments.empty() && one.judgments[one.worst].point == point.name;
   });

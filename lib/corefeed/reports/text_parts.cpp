@@ -54,6 +54,20 @@ std::string with_band(double value, double sigma, units::Quantity quantity, std:
   return text;
 }
 
+std::string_view tag_word(Tag tag) {
+  switch (tag) {
+    case Tag::read:
+      return "read";
+    case Tag::computed:
+      return "computed";
+    case Tag::from_memory:
+      return "from memory";
+    case Tag::closure:
+      break;
+  }
+  return "closure";
+}
+
 std::string wrapped(std::string_view text, std::string_view indent) {
   constexpr std::size_t most = 100;
   std::string result;

@@ -16,6 +16,12 @@ std::string table(const std::vector<std::vector<std::string>>& rows, std::string
 /// A number with its band: "1.317 +- 0.065 kg/s"; no band where sigma is 0. Without a unit: the engineer's.
 std::string with_band(double value, double sigma, units::Quantity quantity, std::string_view unit = "");
 
+/// How far a number can be trusted: "read", "computed", "from memory", "closure".
+std::string_view tag_word(Tag tag);
+
+/// Points up to so many are shown one by one; more are ranked.
+inline constexpr std::size_t few_points = 5;
+
 /// Text broken at blanks to 100 columns; the lines behind the first get the indent.
 std::string wrapped(std::string_view text, std::string_view indent);
 

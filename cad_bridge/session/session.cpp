@@ -4,7 +4,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <filesystem>
 #include <set>
 #include <string_view>
@@ -39,10 +38,6 @@ std::vector<Issue> as_usage(std::vector<Issue> issues, std::string_view option) 
   return issues;
 }
 
-std::string shown(double value, units::Quantity quantity) {
-  return quantity == units::Quantity::number ? fmt::format("{}", value) : units::show(value, quantity);
-}
-
 std::vector<Issue> unsolved_points(const std::vector<studies::PointResult>& points,
                                    const std::string& before) {
   std::vector<Issue> issues;
@@ -73,14 +68,8 @@ Result<double> number_for(const model::Parameter& parameter, const Given& given)
   } else {
     value = std::get<double>(given);
   }
-  const bool low = parameter.above_lowest ? value <= parameter.lowest : value < parameter.lowest;
-  if (!low && value <= parameter.highest) return value;
-  if (std::isnan(value))
-    return issue(Status::usage, "out_of_bounds", fmt::format("{} cannot be NaN", parameter.name));
-  const std::string relation = low ? (parameter.above_lowest ? "above" : "at least") : "at most";
-  return issue(Status::usage, "out_of_bounds",
-               fmt::format("{}: found {}, expected {} {}", parameter.name, shown(value, parameter.quantity),
-                           relation, shown(low ? parameter.lowest : parameter.highest, parameter.quantity)));
+  if (auto outside = model::out_of_bounds(parameter, value)) return *outside;
+  return value;
 }
 
 Result<double> get_number(const model::Model& model, const std::string& name) {

@@ -148,6 +148,20 @@ Result<Parameter> find_parameter(const Model& model, std::string_view name) {
   return issue;
 }
 
+std::optional<Issue> out_of_bounds(const Parameter& parameter, double value) {
+  const bool low = parameter.above_lowest ? value <= parameter.lowest : value < parameter.lowest;
+  if (!low && value <= parameter.highest) return std::nullopt;
+  const auto shown = [&parameter](double one) { return units::show(one, parameter.quantity); };
+  const std::string bound =
+      low ? fmt::format("{} {}", parameter.above_lowest ? "above" : "at least", shown(parameter.lowest))
+          : fmt::format("at most {}", shown(parameter.highest));
+  Issue issue;
+  issue.code = "out_of_bounds";
+  issue.status = Status::usage;
+  issue.text = fmt::format("{} is {}; expected {}", parameter.name, shown(value), bound);
+  return issue;
+}
+
 double parameter_value(const Model& model, const Parameter& parameter) { return *slot_of(model, parameter); }
 
 void set_parameter(Model& model, const Parameter& parameter, double value) {

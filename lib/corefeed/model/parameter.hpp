@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -26,6 +27,9 @@ struct Parameter {
 
 /// Errors (status usage): unknown_parameter with the nearest name; a choice or a name is no number.
 Result<Parameter> find_parameter(const Model& model, std::string_view name);
+
+/// Issue out_of_bounds (status usage) where the parameter may not have this value (SI).
+std::optional<Issue> out_of_bounds(const Parameter& parameter, double value);
 
 /// Present value, SI; a parameter of all points gives the first point's.
 double parameter_value(const Model& model, const Parameter& parameter);

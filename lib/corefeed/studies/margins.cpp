@@ -19,7 +19,8 @@ struct Row {
   std::string_view name;
   double none, most;
 };
-// The last column is as far as a margin says anything: nobody runs on with nine tenths of a core shut.
+// The last column (bounds of ours) is as far as a margin says anything: nobody runs on with nine tenths of a
+// core shut.
 constexpr std::array<Row, trouble_count> rows{{{"rise of Cp at every vent", 0.0, 2.0},
                                                {"share of every screen's open area closed", 0.0, 0.95},
                                                {"share of every core's face closed", 0.0, 0.9},

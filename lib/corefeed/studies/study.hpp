@@ -138,8 +138,8 @@ double in_sigmas(const Judgment& judgment);
 /// the check is strict.
 bool counts_against(const model::Requirement& requirement, const Judgment& judgment, bool strict);
 
-/// A loop this hot, K, is no answer: the equations of a core without any air have a solution that nobody has
-/// ever seen. Such a point counts as unsolved.
+/// A loop this hot, K (a bound of ours), is no answer: the equations of a core without any air have a
+/// solution that nobody has ever seen. Such a point counts as unsolved.
 inline constexpr double hottest_believed = 1000.0;
 
 /// Solves one point without judging.

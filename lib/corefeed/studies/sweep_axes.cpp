@@ -110,7 +110,7 @@ Result<std::vector<double>> column_values(const model::Table& table, std::size_t
   for (std::size_t row = 0; row < values.value().size(); ++row) {
     double& value = values.value()[row];
     value = offset + value * (factor.value() - offset);
-    const auto outside = out_of_bounds(parameter, value);
+    const auto outside = model::out_of_bounds(parameter, value);
     if (outside) return placed(*outside, table.place(row, column));
   }
   return values;
@@ -133,7 +133,7 @@ Result<SweepAxis> read_axis(const model::Model& model, std::string_view text) {
       range ? ranged(parameter.value(), right) : listed(parameter.value(), right);
   if (!values) return values.issues();
   for (const double value : values.value()) {
-    if (auto outside = out_of_bounds(parameter.value(), value)) return *outside;
+    if (auto outside = model::out_of_bounds(parameter.value(), value)) return *outside;
   }
   return SweepAxis{{parameter.value().name}, std::move(values).value()};
 }

@@ -16,9 +16,6 @@ Issue usage(std::string code, std::string text);
 /// "250 cm2:800 cm2:12"
 std::string example_range(units::Quantity quantity);
 
-/// Issue out_of_bounds where the parameter may not have this value.
-std::optional<Issue> out_of_bounds(const model::Parameter& parameter, double value);
-
 /// One input: a parameter and where its values stand.
 struct SweptNumber {
   model::Parameter parameter;

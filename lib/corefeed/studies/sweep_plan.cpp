@@ -37,7 +37,7 @@ std::vector<Issue> take_numbers(PlannedSweep& plan) {
                                                      quoted(parameter.name))));
       }
       for (std::size_t row = 0; row < axis.rows(); ++row) {
-        const auto outside = out_of_bounds(parameter, axis.values[row * axis.names.size() + place]);
+        const auto outside = model::out_of_bounds(parameter, axis.values[row * axis.names.size() + place]);
         if (!outside) continue;
         issues.push_back(*outside);
         break;
@@ -202,16 +202,6 @@ Issue usage(std::string code, std::string text) {
 std::string example_range(units::Quantity quantity) {
   const std::string_view unit = units::info(quantity).display;
   return unit.empty() ? "0.2:0.8:7" : fmt::format("20{0}:80{0}:7", unit);
-}
-
-std::optional<Issue> out_of_bounds(const model::Parameter& parameter, double value) {
-  const bool low = parameter.above_lowest ? value <= parameter.lowest : value < parameter.lowest;
-  if (!low && value <= parameter.highest) return std::nullopt;
-  const auto shown = [&parameter](double one) { return units::show(one, parameter.quantity); };
-  const std::string bound =
-      low ? fmt::format("{} {}", parameter.above_lowest ? "above" : "at least", shown(parameter.lowest))
-          : fmt::format("at most {}", shown(parameter.highest));
-  return usage("out_of_bounds", fmt::format("{} is {}; expected {}", parameter.name, shown(value), bound));
 }
 
 Result<SweepPlan> SweepPlan::make(const model::Model& model, SweepQuestion question) {

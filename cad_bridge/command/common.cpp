@@ -56,6 +56,12 @@ void add_output_options(CLI::App& verb, OutputOptions& options, const std::vecto
       ->type_name("FILE");
 }
 
+void add_point_option(CLI::App& verb, std::vector<std::string>& points) {
+  verb.add_option("--point", points, "only this operating point; may be repeated")
+      ->type_name("NAME")
+      ->allow_extra_args(false);
+}
+
 void add_sample_options(CLI::App& verb, studies::SampleOptions& options) {
   verb.add_option("--samples", options.samples, "check every band by this many samples (Latin hypercube)")
       ->type_name("N")

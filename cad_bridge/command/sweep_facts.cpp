@@ -13,14 +13,6 @@ namespace {
 using model::Value;
 using reports::RowFormat;
 
-Issue input_issue(const std::string& path, std::string code, std::string text) {
-  Issue issue;
-  issue.code = std::move(code);
-  issue.place.file = path;
-  issue.text = std::move(text);
-  return issue;
-}
-
 /// A member as text, fit to be compared and shown.
 std::string shown(const Value* value) {
   if (value == nullptr || value->kind == Value::Kind::null) return "nothing";
@@ -38,6 +30,14 @@ void compare(const Value* one, const Value* other, std::string_view what, std::v
 
 }  // namespace
 
+Issue file_issue(const std::string& path, std::string code, std::string text) {
+  Issue issue;
+  issue.code = std::move(code);
+  issue.place.file = path;
+  issue.text = std::move(text);
+  return issue;
+}
+
 std::string facts_path(const std::string& rows_path) { return rows_path + ".sweep.json"; }
 
 Result<Value> read_facts(const std::string& path, RowFormat format) {
@@ -47,7 +47,7 @@ Result<Value> read_facts(const std::string& path, RowFormat format) {
   const auto line = reader.next();
   if (!line) {
     const bool missing = !std::filesystem::exists(path);
-    return input_issue(
+    return file_issue(
         path, missing ? "missing_file" : "no_facts",
         missing ? std::string("there is no such file")
                 : fmt::format("{} is missing or empty, which tells what sweep the rows belong to", file));
@@ -55,8 +55,8 @@ Result<Value> read_facts(const std::string& path, RowFormat format) {
   Result<model::Document> document = model::parse_document(*line, file, limits);
   const bool facts = document && document.value().root.find("slice") != nullptr && line->ends_with('\n');
   if (facts) return std::move(document).value().root;
-  return input_issue(path, "no_facts",
-                     fmt::format("the first line of {} does not tell what sweep the rows belong to", file));
+  return file_issue(path, "no_facts",
+                    fmt::format("the first line of {} does not tell what sweep the rows belong to", file));
 }
 
 std::vector<std::string> differences(const Value& one, const Value& other, bool and_slice) {

@@ -74,6 +74,9 @@ class SweepFile {
   model::Sha1 hash_;
 };
 
+/// An error of one file of rows.
+Issue file_issue(const std::string& path, std::string code, std::string text);
+
 /// Where the facts of a CSV file of rows stand.
 std::string facts_path(const std::string& rows_path);
 

@@ -25,14 +25,6 @@ struct Slice {
   std::string header;
 };
 
-Issue fault(const std::string& path, std::string code, std::string text) {
-  Issue issue;
-  issue.code = std::move(code);
-  issue.place.file = path;
-  issue.text = std::move(text);
-  return issue;
-}
-
 std::size_t whole_number(const Value* value) {
   // What is no number becomes a slice that fits nowhere.
   if (value == nullptr || value->kind != Value::Kind::number || !(value->number >= 0.0)) return 0;
@@ -44,7 +36,7 @@ Result<Slice> read_slice(const std::string& path) {
   slice.path = path;
   LineReader reader(path);
   const auto line = reader.next();
-  if (!line) return fault(path, "missing_file", "there is no such file, or it is empty");
+  if (!line) return file_issue(path, "missing_file", "there is no such file, or it is empty");
   slice.header = *line;
   slice.format = line->starts_with('{') ? RowFormat::json_lines : RowFormat::csv;
   Result<Value> facts = read_facts(path, slice.format);
@@ -65,16 +57,16 @@ std::vector<Issue> check(std::vector<Slice>& slices) {
   const Slice& first = slices.front();
   for (const Slice& slice : slices) {
     if (slice.format != first.format) {
-      issues.push_back(fault(slice.path, "mixed_formats", "CSV and JSON lines cannot be merged"));
+      issues.push_back(file_issue(slice.path, "mixed_formats", "CSV and JSON lines cannot be merged"));
       continue;
     }
     std::vector<std::string> differ = differences(first.facts, slice.facts, false);
     if (differ.empty() && slice.count != first.count)
       differ.push_back(fmt::format("the number of slices ({} there, {} now)", first.count, slice.count));
     if (differ.empty()) continue;
-    issues.push_back(fault(slice.path, "other_sweep",
-                           fmt::format("these rows belong to another sweep than those of {}: {} differs",
-                                       first.path, fmt::join(differ, ", "))));
+    issues.push_back(file_issue(slice.path, "other_sweep",
+                                fmt::format("these rows belong to another sweep than those of {}: {} differs",
+                                            first.path, fmt::join(differ, ", "))));
   }
   if (!issues.empty()) return issues;
   const std::string first_path = first.path;
@@ -83,9 +75,9 @@ std::vector<Issue> check(std::vector<Slice>& slices) {
                    [](const Slice& a, const Slice& b) { return a.index < b.index; });
   for (std::size_t i = 1; i < slices.size(); ++i) {
     if (slices[i].index != slices[i - 1].index) continue;
-    issues.push_back(
-        fault(slices[i].path, "duplicate_slice",
-              fmt::format("slice {} of {} is in {} already", slices[i].index, count, slices[i - 1].path)));
+    issues.push_back(file_issue(
+        slices[i].path, "duplicate_slice",
+        fmt::format("slice {} of {} is in {} already", slices[i].index, count, slices[i - 1].path)));
   }
   std::vector<std::size_t> missing;
   for (std::size_t index = 1; index <= count && missing.size() < 20; ++index) {
@@ -93,9 +85,9 @@ std::vector<Issue> check(std::vector<Slice>& slices) {
     if (std::none_of(slices.begin(), slices.end(), has)) missing.push_back(index);
   }
   if (!missing.empty()) {
-    issues.push_back(
-        fault(first_path, "missing_slice",
-              fmt::format("of {} slices there is none with the number {}", count, fmt::join(missing, ", "))));
+    issues.push_back(file_issue(
+        first_path, "missing_slice",
+        fmt::format("of {} slices there is none with the number {}", count, fmt::join(missing, ", "))));
   }
   return issues;
 }
@@ -139,7 +131,7 @@ class SliceCopy {
 
  private:
   std::vector<Issue> incomplete(std::string text) const {
-    return {fault(slice_.path, "incomplete", std::move(text))};
+    return {file_issue(slice_.path, "incomplete", std::move(text))};
   }
 
   std::vector<Issue> pass_on() {
@@ -200,16 +192,17 @@ Result<Merged> merge_slices(const std::vector<std::string>& files, const std::st
   if (!file) return file.issues();
   std::size_t next = 1;
   for (const Slice& slice : slices) {
-    issues = slice.first == next || slice.rows == 0
-                 ? SliceCopy(slice, file.value()).run()
-                 : std::vector{fault(slice.path, "incomplete",
+    issues =
+        slice.first == next || slice.rows == 0
+            ? SliceCopy(slice, file.value()).run()
+            : std::vector{file_issue(slice.path, "incomplete",
                                      fmt::format("begins with row {}, expected row {}", slice.first, next))};
     if (!issues.empty()) break;
     next += slice.rows;
   }
   if (issues.empty() && next != wanted.rows + 1)
-    issues.push_back(
-        fault(output, "incomplete", fmt::format("the slices hold {} of {} rows", next - 1, wanted.rows)));
+    issues.push_back(file_issue(output, "incomplete",
+                                fmt::format("the slices hold {} of {} rows", next - 1, wanted.rows)));
   if (issues.empty()) issues = file.value().finish();
   if (!issues.empty()) {
     file.value().discard();

@@ -78,9 +78,7 @@ Verb check_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("check", "does every requirement hold? status 1 when one does not");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME")
-      ->allow_extra_args(false);
+  add_point_option(*verb, options->study.points);
   verb->add_flag("--strict", options->study.strict,
                  "count what is too close to call, out of a law's range, extrapolated or mended as not met");
   verb->add_flag(

@@ -75,9 +75,7 @@ Verb compare_verb(CLI::App& app) {
   verb->add_option("--allow-root", options->allow_roots, "also open files below this folder; may be repeated")
       ->type_name("DIR")
       ->allow_extra_args(false);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME")
-      ->allow_extra_args(false);
+  add_point_option(*verb, options->study.points);
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};
 }

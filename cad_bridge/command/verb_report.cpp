@@ -31,9 +31,7 @@ Verb report_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("report", "one page to look at and to print; status as of check");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME")
-      ->allow_extra_args(false);
+  add_point_option(*verb, options->study.points);
   verb->add_option("-o,--output", options->output.file,
                    "write the page to this file instead of standard output")
       ->type_name("FILE");

@@ -34,9 +34,7 @@ Verb solve_verb(CLI::App& app) {
       app.add_subcommand("solve", "flow, pressure, heat and temperature at every operating point");
   auto options = std::make_shared<Options>();
   add_model_options(*verb, options->model);
-  verb->add_option("--point", options->study.points, "only this operating point; may be repeated")
-      ->type_name("NAME")
-      ->allow_extra_args(false);
+  add_point_option(*verb, options->study.points);
   add_sample_options(*verb, options->study.sampling);
   add_output_options(*verb, options->output);
   return {verb, [options] { return run(*options); }};

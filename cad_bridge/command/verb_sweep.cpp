@@ -229,9 +229,7 @@ void add_run_options(CLI::App& verb, Options& options) {
           "CSV file of numbers that move together, headed `NAME.key [unit]`, a row each; crosses with "
           "--over and moves slowest")
       ->type_name("FILE");
-  verb.add_option("--point", options.points, "only this operating point; may be repeated")
-      ->type_name("NAME")
-      ->allow_extra_args(false);
+  add_point_option(verb, options.points);
   verb.add_option("--show", options.shown,
                   "quantity to show, such as radiator.flow; may be repeated; default: flows of the cores, "
                   "temperatures of the loops, what requirements ask for")

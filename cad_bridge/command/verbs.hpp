@@ -53,6 +53,9 @@ struct OutputOptions {
 void add_output_options(CLI::App& verb, OutputOptions& options,
                         const std::vector<std::string>& formats = {"text", "json"});
 
+/// Which of the model's operating points; all where none is named.
+void add_point_option(CLI::App& verb, std::vector<std::string>& points);
+
 /// Monte Carlo beside the linear bands.
 void add_sample_options(CLI::App& verb, studies::SampleOptions& options);
 

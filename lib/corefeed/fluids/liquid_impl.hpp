@@ -153,7 +153,7 @@ S oil_kinematic_viscosity(double a, double b, const S& temperature) {
 }  // namespace detail
 
 // A loop that cannot give off its heat is looked for up to 2000 K. Polynomials turn negative on the way
-// there, and a negative heat capacity makes states that nobody has ever seen; hence the held temperature.
+// there, and a negative heat capacity makes states nobody has ever seen. The bounds are ours, near the fits.
 template <class S>
 S Liquid::held_temperature(const S& temperature) const {
   return kind_ == Kind::oil ? detail::held(temperature, 223.15, 573.15)

@@ -65,6 +65,20 @@ TEST(OutlookText, OfManyPointsThoseThatDecideAreShownAndAllAreRanked) {
 
 TEST(OutlookText, AFewPointsNeedNoRanking) { EXPECT_FALSE(says(text_of(solved()), "hardest first")); }
 
+TEST(VerdictText, WhatWasNotJudgedIsNotCountedAsMet) {
+  studies::StudyOptions slow;
+  slow.points = {"slow"};
+  const std::string fed = R"("at_least": "0.2 kg/s")";
+  // One requirement speaks of the other point alone, then both do.
+  const std::string one = text_of(solved(changed(fed, fed + R"(, "at": ["fast"])"), slow));
+  EXPECT_TRUE(says(one, "1 of 2 requirements fail, 1 not judged at these points")) << one;
+  std::string neither = changed(fed, fed + R"(, "at": ["fast"])");
+  const std::string cool = R"("at_most": "70 degC")";
+  neither.replace(neither.find(cool), cool.size(), cool + R"(, "at": ["fast"])");
+  const std::string none = text_of(solved(neither, slow));
+  EXPECT_TRUE(says(none, "verdict: none, no requirement speaks of these points")) << none;
+}
+
 nlohmann::json json_of(const Solved& one) {
   const studies::Outlook outlook = studies::look_ahead(one.model, one.study);
   return nlohmann::json::parse(study_json(one.model, one.study, {}, &outlook));

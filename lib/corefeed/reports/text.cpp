@@ -9,6 +9,7 @@
 
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/reports/text_parts.hpp"
+#include "corefeed/reports/verdict_words.hpp"
 #include "corefeed/studies/power.hpp"
 
 namespace corefeed::reports {
@@ -179,26 +180,24 @@ bool is_shown(const Study& study, const PointResult& point) {
 }
 
 std::string verdict_text(const Study& study) {
-  const auto total = study.requirements.size();
-  const auto failed = std::count_if(study.requirements.begin(), study.requirements.end(),
-                                    [](const JudgedRequirement& one) { return one.fails; });
-  const auto close = std::count_if(study.requirements.begin(), study.requirements.end(), [](const auto& one) {
-    return !one.fails && !one.judgments.empty() && one.judgments[one.worst].verdict == Verdict::too_close;
-  });
+  const RequirementCount count = count_of(study);
   if (study.status == Status::no_solution) {
     const bool none = std::any_of(study.points.begin(), study.points.end(),
                                   [](const PointResult& point) { return !point.solution.converged; });
     return none ? "verdict: none, a point has no solution\n"
                 : "verdict: none, a point has several possible operating points\n";
   }
-  if (total == 0) return "verdict: none, the model states no requirement\n";
-  std::string text = failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements fail", failed, total)
-                                : "verdict: met";
-  const auto met = static_cast<long>(total) - failed - close;
-  if (failed == 0) text += fmt::format(", {} of {} requirements", met, total);
-  if (close > 0) text += fmt::format(", {} too close to call", close);
-  if (failed == 0 && study.status == Status::requirement_not_met)
-    text = "verdict: NOT MET, a warning counts when strict";
+  if (count.total == 0) return "verdict: none, the model states no requirement\n";
+  const bool by_warning = count.failed == 0 && study.status == Status::requirement_not_met;
+  if (by_warning) return "verdict: NOT MET, a warning counts when strict\n";
+  if (count.unjudged == count.total) return "verdict: none, no requirement speaks of these points\n";
+  std::string text = count.failed > 0 ? fmt::format("verdict: NOT MET, {} of {} requirements fail",
+                                                    count.failed, count.total)
+                                      : "verdict: met";
+  const std::size_t met = count.total - count.failed - count.close - count.unjudged;
+  if (count.failed == 0) text += fmt::format(", {} of {} requirements", met, count.total);
+  if (count.close > 0) text += fmt::format(", {} too close to call", count.close);
+  if (count.unjudged > 0) text += fmt::format(", {} not judged at these points", count.unjudged);
   return text + "\n";
 }
 

@@ -13,27 +13,6 @@ namespace {
 using studies::JudgedRequirement;
 using studies::Verdict;
 
-struct Count {
-  std::size_t total = 0;
-  std::size_t failed = 0;
-  std::size_t close = 0;     ///< and not failed
-  std::size_t unjudged = 0;  ///< no point of the study is theirs, or none has a solution
-};
-
-Count count_of(const studies::Study& study) {
-  Count count{.total = study.requirements.size()};
-  for (const JudgedRequirement& one : study.requirements) {
-    if (one.judgments.empty()) {
-      ++count.unjudged;
-    } else if (one.fails) {
-      ++count.failed;
-    } else if (one.judgments[one.worst].verdict == Verdict::too_close) {
-      ++count.close;
-    }
-  }
-  return count;
-}
-
 std::string no_solution_words(const studies::Study& study) {
   const auto unsolved =
       std::count_if(study.points.begin(), study.points.end(),
@@ -52,16 +31,30 @@ std::string no_solution_words(const studies::Study& study) {
 
 }  // namespace
 
+RequirementCount count_of(const studies::Study& study) {
+  RequirementCount count{.total = study.requirements.size()};
+  for (const JudgedRequirement& one : study.requirements) {
+    if (one.judgments.empty()) {
+      ++count.unjudged;
+    } else if (one.fails) {
+      ++count.failed;
+    } else if (one.judgments[one.worst].verdict == Verdict::too_close) {
+      ++count.close;
+    }
+  }
+  return count;
+}
+
 Outcome outcome_of(const studies::Study& study) {
   if (study.status == Status::no_solution) return Outcome::no_solution;
   if (study.status == Status::requirement_not_met) return Outcome::not_met;
-  const Count count = count_of(study);
+  const RequirementCount count = count_of(study);
   if (count.total == count.unjudged) return Outcome::nothing_asked;
   return count.close > 0 ? Outcome::too_close : Outcome::met;
 }
 
 std::string outcome_words(const studies::Study& study) {
-  const Count count = count_of(study);
+  const RequirementCount count = count_of(study);
   std::string text;
   switch (outcome_of(study)) {
     case Outcome::no_solution:

@@ -13,6 +13,15 @@ namespace corefeed::reports {
 enum class Outcome { met, too_close, not_met, no_solution, nothing_asked };
 Outcome outcome_of(const studies::Study& study);
 
+/// How many requirements ended in which way; what is left of `total` is met.
+struct RequirementCount {
+  std::size_t total = 0;
+  std::size_t failed = 0;
+  std::size_t close = 0;     ///< and not failed
+  std::size_t unjudged = 0;  ///< no point of the study is theirs, or none has a solution
+};
+RequirementCount count_of(const studies::Study& study);
+
 /// "Not met: 1 of 4 requirements fails, 1 is too close to call." One sentence.
 std::string outcome_words(const studies::Study& study);
 

@@ -65,6 +65,9 @@ if(TARGET corefeed_python)
   install(TARGETS corefeed_python LIBRARY DESTINATION ${COREFEED_PYTHON_FOLDER}/corefeed COMPONENT python)
   install(DIRECTORY ${PROJECT_SOURCE_DIR}/cad_bridge/python/corefeed DESTINATION ${COREFEED_PYTHON_FOLDER}
     COMPONENT python FILES_MATCHING PATTERN *.py PATTERN *.pyi PATTERN py.typed PATTERN __pycache__ EXCLUDE)
+  # What setup.py asks for: builds and installs the package and nothing else.
+  add_custom_target(install_python COMMAND ${CMAKE_COMMAND} --install ${PROJECT_BINARY_DIR} --component python VERBATIM)
+  add_dependencies(install_python corefeed_python)
 endif()
 
 include(${CMAKE_CURRENT_LIST_DIR}/packages.cmake)

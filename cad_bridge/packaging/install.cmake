@@ -26,7 +26,8 @@ install(CODE "
   printed_by_command(zsh/vendor-completions/_corefeed completion zsh)
   printed_by_command(fish/vendor_completions.d/corefeed.fish completion fish)
   printed_by_command(man/man1/corefeed.1 completion man)" COMPONENT cli)
-install(FILES ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT cli)
+# Of what is inside the command.
+install(FILES ${PROJECT_SOURCE_DIR}/docs/licences.md DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/corefeed COMPONENT cli)
 
 if(TARGET corefeed_worker)
   install(TARGETS corefeed_worker RUNTIME DESTINATION ${CMAKE_INSTALL_LIBEXECDIR}/corefeed COMPONENT worker)

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
 """Fails where the docs are out of step with the tree: a dead link, a command that .ci/run does not run, a package
-without its license.
+without its license, a test that a page names and that is not there.
 
     python3 docs.py TREE
 """
@@ -41,10 +41,22 @@ def packages_without_license(tree: Path) -> list[str]:
     return [f"docs/licences.md: does not name {name}" for name in packages if f"`{name}`" not in page]
 
 
+def proofs_without_test(tree: Path) -> list[str]:
+    """Tests and files that docs/verification.md names."""
+    page = (tree / "docs/verification.md").read_text(encoding="utf-8")
+    sources = "\n".join(path.read_text(encoding="utf-8") for path in (tree / "tests").rglob("*_test.cpp"))
+    there = {f"{group}.{name}" for group, name in re.findall(r"^TEST(?:_[FP])?\((\w+), (\w+)\)", sources, re.MULTILINE)}
+    faults = []
+    for named in re.findall(r"`([A-Z]\w+\.\w+|tests/[^`]*)`", page):
+        if not (tree / named).exists() if named.startswith("tests/") else named not in there:
+            faults.append(f"docs/verification.md: there is no test {named}")
+    return faults
+
+
 def main() -> None:
     tree = Path(sys.argv[1])
     pages = [tree / "README.md", tree / "DEVELOPERS.md", *sorted((tree / "docs").rglob("*.md"))]
-    finish(dead_links(tree, pages) + commands_not_run(tree) + packages_without_license(tree))
+    finish(dead_links(tree, pages) + commands_not_run(tree) + packages_without_license(tree) + proofs_without_test(tree))
 
 
 if __name__ == "__main__":

@@ -170,6 +170,12 @@ class Others(Planted):
         self.plant(".ci/packages", "run libplanted-dev")
         self.assertIn("docs/licences.md: does not name libplanted-dev", self.run_habit("docs").stdout)
 
+    def test_proof_without_a_test(self) -> None:
+        self.plant("docs/verification.md", "| a claim | | `Golden.IsPlanted`, `tests/planted_test.py` |")
+        said = self.run_habit("docs").stdout
+        self.assertIn("there is no test Golden.IsPlanted", said)
+        self.assertIn("there is no test tests/planted_test.py", said)
+
     def test_command_that_is_not_run(self) -> None:
         self.plant("README.md", "    .ci/install run && cmake --workflow --preset planted")
         self.assertIn(".ci/run does not run", self.run_habit("docs").stdout)

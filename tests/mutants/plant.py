@@ -28,7 +28,7 @@ TREE = Path(__file__).resolve().parent.parent.parent
 
 # Which programs look at a room: the likeliest to find a fault there comes first. The first fitting row counts.
 PROGRAMS = [
-    ("lib/corefeed/losses/", ["losses_laws_tests", "losses_tests", "published_tests", "cooling_tests", "model_tests",
+    ("lib/corefeed/losses/", ["losses_laws_tests", "losses_tests", "published_tests", "model_tests", "cooling_tests",
                               "studies_tests"]),
     ("lib/corefeed/network/", ["network_tests", "cooling_tests", "published_tests", "studies_tests"]),
     ("lib/corefeed/cooling/", ["cooling_tests", "published_tests", "model_tests", "studies_tests"]),
@@ -36,6 +36,9 @@ PROGRAMS = [
     ("lib/corefeed/units/", ["units_tests", "model_tests"]),
     ("lib/corefeed/fluids/", ["fluids_tests", "published_tests", "cooling_tests", "studies_tests"]),
 ]
+# Laws and balances stand a second time in objects for several points at once, which have no fault: that the two agree
+# would be a test of the planting, not of what was planted.
+LEFT_OUT = "--gtest_filter=-Batch.*:Sweep.*:SweepEquals.*"
 FAILED = re.compile(r"^\[  FAILED  \] ([\w/.]+)", re.MULTILINE)
 
 
@@ -108,8 +111,8 @@ class Build:
     def run(self, path: Path, limit: float | None) -> str:
         """"" if all tests pass, else the first that does not, or how the program ended."""
         try:
-            done = subprocess.run([path, "--gtest_fail_fast", "--gtest_brief=1"], capture_output=True, text=True,
-                                  errors="replace", check=False, timeout=limit, cwd=self.folder / "tests",
+            done = subprocess.run([path, LEFT_OUT, "--gtest_fail_fast", "--gtest_brief=1"], capture_output=True,
+                                  text=True, errors="replace", check=False, timeout=limit, cwd=self.folder / "tests",
                                   env={**os.environ, "GTEST_COLOR": "no"})
         except subprocess.TimeoutExpired:
             return "a time limit"

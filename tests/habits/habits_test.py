@@ -23,7 +23,7 @@ class Planted(unittest.TestCase):
         self.copy = Path(tempfile.mkdtemp())
         self.addCleanup(shutil.rmtree, self.copy)
         pages = [TREE / name for name in ("README.md", "DEVELOPERS.md", "LICENSE", ".ci/run", ".ci/packages")]
-        pages += sorted((TREE / "docs").rglob("*.md"))
+        pages += sorted((TREE / "docs").rglob("*.md")) + sorted((TREE / "tests/mutants").glob("*.txt"))
         for path in [*files(TREE, ["lib", "cad_bridge", "geometry_samples", "tests"], CPP), *pages]:
             target = self.copy / path.relative_to(TREE)
             target.parent.mkdir(parents=True, exist_ok=True)
@@ -161,6 +161,20 @@ class Others(Planted):
         self.run_habit("picture", "--write")
         shutil.copyfile(TREE / "lib/corefeed/units/quantity.cpp", self.copy / "lib/corefeed/units/quantity.cpp")
         self.assertIn("shows that units includes reports", self.run_habit("picture").stdout)
+
+    def test_planted_fault_without_its_text(self) -> None:
+        line = self.plant("tests/mutants/laws.txt", "\nlib/corefeed/losses/laws/duct.cpp: planted\n- no such text\n+ x")
+        self.assertIn(f"tests/mutants/laws.txt:{line + 1}: lib/corefeed/losses/laws/duct.cpp holds \"no such text\" 0 "
+                      "times", self.run_habit("mutants").stdout)
+
+    def test_planted_fault_cut_short(self) -> None:
+        self.plant("tests/mutants/laws.txt", "\nlib/corefeed/losses/laws/duct.cpp: planted\n- out.item[0]")
+        self.assertIn("found \"lib/corefeed/losses/laws/duct.cpp: planted\", expected",
+                      self.run_habit("mutants").stdout)
+
+    def test_law_without_planted_faults(self) -> None:
+        self.plant("lib/corefeed/losses/laws/planted.cpp", "")
+        self.assertIn("laws/planted.cpp: 0 planted faults", self.run_habit("mutants").stdout)
 
     def test_dead_link(self) -> None:
         self.plant("docs/start.md", "[there](nowhere.md)")

@@ -48,7 +48,7 @@ INSTANTIATE_TEST_SUITE_P(
                            "/air/elements/mouth/area", "did you mean \"400cm2\"?"},
                       Slip{"Heat", R"("heat_load": "40 kW")", R"("heat_load": "40 W")",
                            "/loops/coolant/heat_load", "did you mean \"40 kW\"?"}),
-    [](const auto& info) { return std::string(info.param.name); });
+    [](const auto& slip) { return std::string(slip.param.name); });
 
 TEST(Plausible, TheSmallModelAndTheSamplesAre) {
   const Result<Model> model = parse(changed("", ""));

@@ -20,7 +20,7 @@ using units::Quantity;
 /// What numbers of this name and kind are in cars; the first row that fits counts. Zero is never a slip of a
 /// unit.
 struct Band {
-  std::string_view name;  ///< last part of the key; empty: any
+  std::string_view name;  ///< last part of the key, with its kind in front where that matters; empty: any
   Quantity quantity;
   double lowest, highest;
 };
@@ -33,7 +33,8 @@ constexpr std::array bands{Band{"roughness", Quantity::length, 1e-8, 3e-3},
                            Band{"", Quantity::length, 1e-6, 10.0},
                            Band{"face_area", Quantity::area, 1e-3, 4.0},
                            Band{"", Quantity::area, 1e-7, 4.0},
-                           Band{"shutoff_pressure", Quantity::pressure_difference, 1.0, 2e4},
+                           Band{"fan.shutoff_pressure", Quantity::pressure_difference, 1.0, 2e4},
+                           Band{"pump.shutoff_pressure", Quantity::pressure_difference, 1e3, 2e6},
                            Band{"", Quantity::air_flow, 1e-4, 20.0},
                            Band{"", Quantity::volume_flow, 1e-7, 0.05},
                            Band{"", Quantity::mass_flow, 1e-4, 30.0},
@@ -42,9 +43,10 @@ constexpr std::array bands{Band{"roughness", Quantity::length, 1e-8, 3e-3},
                            Band{"", Quantity::linear_loss, 1e-3, 5e3},
                            Band{"", Quantity::quadratic_loss, 1e-4, 2e3}};
 
-const Band* band_of(std::string_view name, Quantity quantity) {
+const Band* band_of(std::string_view kind, std::string_view name, Quantity quantity) {
+  const std::string whole = fmt::format("{}.{}", kind, name);
   const auto fits = [&](const Band& band) {
-    return band.quantity == quantity && (band.name.empty() || band.name == name);
+    return band.quantity == quantity && (band.name.empty() || band.name == name || band.name == whole);
   };
   const auto* const found = std::find_if(bands.begin(), bands.end(), fits);
   return found != bands.end() ? found : nullptr;
@@ -83,9 +85,10 @@ class Search {
  public:
   explicit Search(const Model& model) : model_(model) {}
 
-  void look_at(const std::string& owner, const std::string& pointer, std::string_view key, Quantity quantity,
-               double value) {
-    const Band* band = band_of(leaf_of(key), quantity);
+  /// `kind` of an element; empty for anything else.
+  void look_at(const std::string& owner, const std::string& pointer, std::string_view kind,
+               std::string_view key, Quantity quantity, double value) {
+    const Band* band = band_of(kind, leaf_of(key), quantity);
     if (band == nullptr || holds(*band, value)) return;
     std::string at = pointer;
     const std::string_view group = group_of(key);
@@ -103,7 +106,7 @@ class Search {
     for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
       const losses::Key& key = numbers.kind->keys[i];
       if ((stated >> i & 1U) != 0 && key.curve == nullptr)
-        look_at(owner, pointer, key.name, key.quantity, numbers.value[i]);
+        look_at(owner, pointer, numbers.kind->name, key.name, key.quantity, numbers.value[i]);
     }
     look_at_section(owner, pointer, numbers, stated);
   }
@@ -148,13 +151,13 @@ std::vector<Issue> implausible_numbers(const Model& model) {
     }
   }
   for (const Loop& loop : model.loops) {
-    search.look_at(loop.name, loop.pointer, "flow", Quantity::mass_flow, loop.flow);
-    search.look_at(loop.name, loop.pointer, "heat_load", Quantity::power, loop.heat_load);
+    search.look_at(loop.name, loop.pointer, "", "flow", Quantity::mass_flow, loop.flow);
+    search.look_at(loop.name, loop.pointer, "", "heat_load", Quantity::power, loop.heat_load);
   }
   for (const Point& point : model.points) {
     for (const auto& [loop, heat] : point.heat_load)
       search.look_at(fmt::format("{}, heat_load", quoted(point.name)),
-                     pointer_join(point.pointer, "heat_load"), loop, Quantity::power, heat);
+                     pointer_join(point.pointer, "heat_load"), "", loop, Quantity::power, heat);
   }
   return search.take();
 }

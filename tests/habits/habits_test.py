@@ -170,6 +170,10 @@ class Others(Planted):
         self.plant(".ci/packages", "run libplanted-dev")
         self.assertIn("docs/licences.md: does not name libplanted-dev", self.run_habit("docs").stdout)
 
+    def test_named_test_that_is_not_there(self) -> None:
+        self.plant("docs/reliability.md", "| class | 3 | `tests/units/result_test.cpp` `DoesNotStandThere` |")
+        self.assertIn('tests/units/result_test.cpp has no test "DoesNotStandThere"', self.run_habit("docs").stdout)
+
     def test_command_that_is_not_run(self) -> None:
         self.plant("README.md", "    .ci/install run && cmake --workflow --preset planted")
         self.assertIn(".ci/run does not run", self.run_habit("docs").stdout)

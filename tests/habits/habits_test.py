@@ -184,11 +184,13 @@ class Others(Planted):
         self.plant(".ci/packages", "run libplanted-dev")
         self.assertIn("docs/licences.md: does not name libplanted-dev", self.run_habit("docs").stdout)
 
-    def test_proof_without_a_test(self) -> None:
-        self.plant("docs/verification.md", "| a claim | | `Golden.IsPlanted`, `tests/planted_test.py` |")
-        said = self.run_habit("docs").stdout
-        self.assertIn("there is no test Golden.IsPlanted", said)
-        self.assertIn("there is no test tests/planted_test.py", said)
+    def test_named_test_that_is_not_there(self) -> None:
+        self.plant("docs/reliability.md", "| class | 3 | `tests/units/result_test.cpp` `DoesNotStandThere` |")
+        self.assertIn('tests/units/result_test.cpp has no test "DoesNotStandThere"', self.run_habit("docs").stdout)
+
+    def test_named_file_that_is_not_there(self) -> None:
+        self.plant("docs/verification.md", "| a claim | | `tests/planted_test.py` |")
+        self.assertIn("there is no tests/planted_test.py", self.run_habit("docs").stdout)
 
     def test_command_that_is_not_run(self) -> None:
         self.plant("README.md", "    .ci/install run && cmake --workflow --preset planted")

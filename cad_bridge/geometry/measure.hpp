@@ -3,10 +3,9 @@
 
 #include <TopoDS_Shape.hxx>
 #include <iosfwd>
-#include <optional>
 #include <string>
-#include <vector>
 
+#include "cad_bridge/geometry/measure_request.hpp"
 #include "corefeed/result.hpp"
 
 /// The door of this room: a STEP text or a kernel shape in, the measurement document (JSON, SI units) out.
@@ -15,23 +14,6 @@
 /// output is the caller's concern. Kernel failures come back as issues of status geometry, never as
 /// exceptions.
 namespace corefeed::geometry {
-
-/// A shape that a host program hands over as BREP text, in mm.
-struct HandedShape {
-  std::string name;       ///< instance path, such as "nose_duct" or "port:nose_duct.in"
-  std::size_t bytes = 0;  ///< length of its text
-};
-
-struct MeasureRequest {
-  std::string file;                        ///< label of the input, for the document and for messages
-  std::optional<std::string> part;         ///< measure this part alone; its last path component will do
-  int sections = 50;                       ///< equally spaced stations, both ends included; at least 2
-  std::vector<double> at;                  ///< further stations at these shares (0..1) of each path
-  std::vector<std::string> cores;          ///< parts or sub-assemblies that are cores whatever their names
-  std::optional<std::string> assume_unit;  ///< "mm", "cm", "m", "in" or "ft", for a file that names no unit
-  /// Where there are some, the input is no STEP but their texts, one after the other.
-  std::vector<HandedShape> shapes = {};
-};
 
 /// Reads STEP and measures it. Not reentrant in the kernel: calls are serialized. Errors: not_step,
 /// dangling_reference, no_unit, mixed_units, unknown_unit, nothing_transferred, and those of `measure_shape`.

@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <optional>
 #include <string>
-#include <string_view>
 
 #include "cad_bridge/geometry/measure.hpp"
 #include "corefeed/result.hpp"
@@ -14,9 +12,6 @@
 /// null, "file": string}. Reply: the line `corefeed-reply 1 <n>` and n bytes of JSON: {"status": 0 or 5,
 /// "issues": [{"code", "text", "severity"}], "measurement": document or null, "marks": list}.
 namespace corefeed::geometry {
-
-/// Nothing where the text is no such request.
-std::optional<MeasureRequest> parse_request(std::string_view json);
 
 /// The whole reply, header line included.
 std::string write_reply(const Result<Measured>& measured);

@@ -150,8 +150,13 @@ Result<std::string> judge_reply(std::string_view json, const std::string& file) 
     return bad_reply("the part that reads geometry sent an answer that is no JSON object with a status",
                      file);
   const Json& status = document["status"];
-  if (status == 0 && document.contains("measurement") && document["measurement"].is_object())
-    return std::string(Outline(json).member("\"measurement\""));
+  // By its text and not by the parsed document, which may know another member by this name: one of two, or
+  // one whose name is written in escapes.
+  const std::string_view measurement = Outline(json).member("\"measurement\"");
+  if (status == 0 &&
+      measurement.substr(std::min(measurement.find_first_not_of(" \t\r\n"), measurement.size()))
+          .starts_with('{'))
+    return std::string(measurement);
   Status asked = Status::geometry;
   for (const Status known : {Status::input, Status::limit, Status::internal})
     if (status == static_cast<int>(known)) asked = known;

@@ -21,7 +21,7 @@ PRIVATE = {
                  "residuals", "homotopy", "loss_free"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
                  "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side", "packed_kernels", "residuals"},
-    "studies": {"compare_point", "lap_network", "runaway", "spreads", "sweep_parts", "troubled_case"},
+    "studies": {"compare_point", "lap_network", "runaway", "spreads", "sweep_parts", "troubled_case", "words"},
     "model": {"reader", "document_syntax", "number_text", "issue_list", "table_columns", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }
@@ -45,6 +45,7 @@ PLACES = [
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),
     (r"g(test|mock)/", "GoogleTest", r"tests/"),
+    (r"valijson/", "valijson", r"tests/fuzz/"),
     (r"(benchmark|ceres|kinsol|nvector|sun[a-z]*)/", "what is measured against", r"tests/benchmarks/"),
 ]
 
@@ -89,7 +90,7 @@ def fault_of_room(include: Include, target: tuple[str, str]) -> str:
         return fault_of_bridge(room, target)
     if top == "geometry_samples" and target[0] != top:
         return "geometry_samples stands alone, so that its truth does not come from what it tests"
-    if top == "tests" and target[0] == "cad_bridge" and room != "cad_bridge":
+    if top == "tests" and target[0] == "cad_bridge" and room not in ("cad_bridge", "fuzz"):
         return "tests of the library include nothing of cad_bridge"
     return ""
 

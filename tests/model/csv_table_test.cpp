@@ -91,6 +91,16 @@ TEST(CsvTable, UndoesDoubledQuotes) {
   EXPECT_EQ(table.text(1, 1), "\"");
 }
 
+// What stands inside quotes does not tell what parts the cells.
+TEST(CsvTable, SeparatorsInsideQuotedHeaderCellsPartNothing) {
+  const Table commas = sound("\"rise; hot [Pa]\",b\n1.5,2\n");
+  EXPECT_EQ(commas.columns()[0].name, "rise; hot");
+  EXPECT_EQ(commas.number(0, 0).value(), 1.5);
+  const Table tabs = sound("\"flow, cold\"\tb\n1\t2\n");
+  EXPECT_EQ(tabs.columns()[0].name, "flow, cold");
+  EXPECT_EQ(tabs.number(0, 1).value(), 2.0);
+}
+
 TEST(CsvTable, ReadsDecimalCommasBetweenSemicolons) {
   const Table table = sound("flow [m3/s];rise [Pa]\n0,5;250\n-1,25e2;+3\n1.500;2\n");
   EXPECT_EQ(table.number(0, 0).value(), 0.5);

@@ -18,6 +18,9 @@ using corefeed::testing::Variant;
 using losses::Ends;
 using losses::Kind;
 
+/// Where nobody says otherwise.
+constexpr int usual_branches = 60;
+
 std::size_t at(int index) { return static_cast<std::size_t>(index); }
 
 /// Whether an element of the kind may stand in the air.
@@ -37,11 +40,12 @@ const std::vector<Variant>& variants(const Kind& kind) {
 
 class Maker {
  public:
-  Maker(std::uint64_t seed, bool monotone) : random_(seed), monotone_(monotone) {}
+  Maker(Random random, bool monotone, int most_branches)
+      : random_(random), monotone_(monotone), most_branches_(most_branches) {}
 
   cooling::Case make() {
     set_outside();
-    const int branches = random_.count(5, 60);
+    const int branches = random_.count(std::min(5, most_branches_), most_branches_);
     wild_ = random_.chance(0.2);
     grow_tree(std::max(2, static_cast<int>(branches * random_.between(0.35, 0.75))));
     open_to_outside(branches);
@@ -259,6 +263,7 @@ class Maker {
 
   Random random_;
   bool monotone_;
+  int most_branches_;
   bool wild_ = false;
   Network net_;
   cooling::Case problem_;
@@ -267,6 +272,13 @@ class Maker {
 }  // namespace
 
 std::uint64_t Random::next() {
+  if (bytes_.size() >= 2) {
+    const auto high = static_cast<unsigned char>(bytes_[0]);
+    const auto low = static_cast<unsigned char>(bytes_[1]);
+    bytes_.remove_prefix(2);
+    // At both ends: shares are made of the upper bits, counts of the lower ones.
+    return ((std::uint64_t{high} << 8U) + low) * 0x0001000100010001ULL;
+  }
   state_ += 0x9e3779b97f4a7c15ULL;
   std::uint64_t mixed = state_;
   mixed = (mixed ^ (mixed >> 30U)) * 0xbf58476d1ce4e5b9ULL;
@@ -284,9 +296,15 @@ int Random::count(int low, int high) {
   return low + static_cast<int>(next() % static_cast<std::uint64_t>(high - low + 1));
 }
 
-cooling::Case random_case(std::uint64_t seed) { return Maker(seed, false).make(); }
+cooling::Case random_case(Random random, bool monotone, int most_branches) {
+  return Maker(random, monotone, most_branches).make();
+}
 
-cooling::Case random_monotone_case(std::uint64_t seed) { return Maker(seed, true).make(); }
+cooling::Case random_case(std::uint64_t seed) { return random_case(Random(seed), false, usual_branches); }
+
+cooling::Case random_monotone_case(std::uint64_t seed) {
+  return random_case(Random(seed), true, usual_branches);
+}
 
 std::string description(const cooling::Case& problem) {
   const Network& net = problem.network;

@@ -28,6 +28,22 @@ bool is_numeric(std::string_view cell) {
   return number.range != NumberRange::not_a_number && number.written.size() == digits.size();
 }
 
+/// What parts the cells of a header; what stands in double quotes parts nothing.
+char separator_of(std::string_view header) {
+  bool in_quotes = false;
+  bool semicolon = false;
+  bool tab = false;
+  bool comma = false;
+  for (const char c : header) {
+    if (c == '"') in_quotes = !in_quotes;
+    if (in_quotes) continue;
+    semicolon = semicolon || c == ';';
+    tab = tab || c == '\t';
+    comma = comma || c == ',';
+  }
+  return semicolon ? ';' : tab && !comma ? '\t' : ',';
+}
+
 }  // namespace
 
 /// Builds a table line by line. Offsets fit 32 bits, as the size of the text is limited.
@@ -140,8 +156,7 @@ class TableReader {
     const std::string_view line = std::string_view(table_.content_).substr(start, end - start);
     header_text_ = std::string(line);
     table_.header_line_ = line_;
-    const auto holds = [&](char c) { return line.find(c) != line.npos; };
-    table_.separator_ = holds(';') ? ';' : holds('\t') && !holds(',') ? '\t' : ',';
+    table_.separator_ = separator_of(line);
     if (!split(start, end)) return false;
     std::unordered_set<std::string> names;
     for (const Table::Cell& cell : cells_) {

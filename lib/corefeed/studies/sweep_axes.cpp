@@ -12,12 +12,6 @@
 namespace corefeed::studies {
 namespace {
 
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
-  while (!text.empty() && text.back() == ' ') text.remove_suffix(1);
-  return text;
-}
-
 std::vector<std::string_view> parts_of(std::string_view text, char separator) {
   std::vector<std::string_view> parts;
   while (true) {
@@ -117,6 +111,11 @@ Result<std::vector<double>> column_values(const model::Table& table, std::size_t
 }
 
 }  // namespace
+
+std::string example_range(units::Quantity quantity) {
+  const std::string_view unit = units::info(quantity).display;
+  return unit.empty() ? "0.2:0.8:7" : fmt::format("20{0}:80{0}:7", unit);
+}
 
 Result<SweepAxis> read_axis(const model::Model& model, std::string_view text) {
   const std::size_t equal = text.find('=');

@@ -7,11 +7,10 @@
 #include <vector>
 
 #include "corefeed/studies/sweep.hpp"
+#include "corefeed/studies/words.hpp"
 
 /// What a sweep's plan is made of. Private to the library's sources.
 namespace corefeed::studies {
-
-Issue usage(std::string code, std::string text);
 
 /// "250 cm2:800 cm2:12"
 std::string example_range(units::Quantity quantity);

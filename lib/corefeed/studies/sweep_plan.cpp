@@ -191,19 +191,6 @@ std::size_t rows_of_block(const PlannedSweep& plan) {
 
 }  // namespace
 
-Issue usage(std::string code, std::string text) {
-  Issue issue;
-  issue.code = std::move(code);
-  issue.status = Status::usage;
-  issue.text = std::move(text);
-  return issue;
-}
-
-std::string example_range(units::Quantity quantity) {
-  const std::string_view unit = units::info(quantity).display;
-  return unit.empty() ? "0.2:0.8:7" : fmt::format("20{0}:80{0}:7", unit);
-}
-
 Result<SweepPlan> SweepPlan::make(const model::Model& model, SweepQuestion question) {
   auto planned = std::make_shared<PlannedSweep>();
   planned->model = &model;

@@ -44,6 +44,7 @@ PLACES = [
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),
     (r"g(test|mock)/", "GoogleTest", r"tests/"),
+    (r"rapidcheck(/|\.h$)", "RapidCheck", r"tests/"),
     (r"(benchmark|ceres|kinsol|nvector|sun[a-z]*)/", "what is measured against", r"tests/benchmarks/"),
 ]
 

@@ -15,8 +15,10 @@ namespace corefeed::model {
 /// one.
 class IssueList {
  public:
+  static constexpr std::size_t most = 20;
+
   bool empty() const { return issues_.empty(); }
-  bool is_full() const { return issues_.size() >= 20; }
+  bool is_full() const { return issues_.size() >= most; }
 
   /// Keeps the issue, or counts it if the list is full.
   void add(Issue issue) {

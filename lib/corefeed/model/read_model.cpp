@@ -86,12 +86,12 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
     Reader reader(document, folder, options.allow_roots);
     if (!reader.want(reader.root(), Value::Kind::object) ||
         !apply_variant(reader, document, options.variant)) {
-      return reader.issues;
+      return reader.take_issues();
     }
   }
   model.document = std::move(document);
   Reader reader(model.document, folder, options.allow_roots);
-  if (refuse_undecided(reader)) return reader.issues;
+  if (refuse_undecided(reader)) return reader.take_issues();
   read_top(reader, model);
   read_ambient(reader, model);
   read_air(reader, model);
@@ -111,7 +111,7 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   if (reader.issues.empty()) check_references(reader, model);
   if (reader.issues.empty()) fit_tests(reader, model);
   if (reader.issues.empty()) check_quantities(reader, model);
-  if (!reader.issues.empty()) return reader.issues;
+  if (!reader.issues.empty()) return reader.take_issues();
   model.warnings = std::move(reader.warnings);
   for (const Issue& issue : model.document.warnings) model.warnings.push_back(issue);
   model.hash = sha1_of(write_document(model.document.root));

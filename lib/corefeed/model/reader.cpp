@@ -8,6 +8,7 @@
 #include <cmath>
 #include <filesystem>
 
+#include "corefeed/model/issue_list.hpp"
 #include "corefeed/model/nearest.hpp"
 
 namespace corefeed::model {
@@ -57,6 +58,8 @@ std::string suggestion(std::string_view word, const std::vector<std::string_view
   return "";
 }
 
+bool Reader::is_full() const { return issues.size() >= IssueList::most; }
+
 bool is_ignored(std::string_view key) { return key == "$schema" || key.starts_with("x-"); }
 
 Spot Reader::member(const Spot& object, std::string_view key) {
@@ -66,7 +69,14 @@ Spot Reader::member(const Spot& object, std::string_view key) {
   return {value, pointer_join(object.pointer, key)};
 }
 
+std::vector<Issue> Reader::take_issues() {
+  IssueList list;
+  for (Issue& issue : issues) list.add(std::move(issue));
+  return list.take(document_.file);
+}
+
 void Reader::error(const std::string& pointer, std::string code, std::string text) {
+  if (is_full()) return count_one();
   issues.push_back(document_.issue(pointer, std::move(code), std::move(text)));
 }
 
@@ -85,6 +95,10 @@ void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_vi
   for (const auto& [key, value] : object.value->members) {
     if (is_ignored(key)) continue;
     if (std::find(known.begin(), known.end(), key) != known.end()) continue;
+    if (is_full()) {
+      count_one();
+      continue;
+    }
     std::string help = suggestion(key, known);
     if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
     const std::string near = nearest(key, known);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <set>
 
@@ -142,6 +143,28 @@ TEST(Quantities, WakeDragStaysBelowTheUpperLimit) {
   EXPECT_NEAR(upper, flow * 50.0, 1e-9 * upper);
   const double head = problem.network.outside.dynamic_head;
   EXPECT_NEAR(value(solution, "car.cooling_drag_coefficient"), drag / (head * 1.9), 1e-12);
+}
+
+// Rogallo 1941, NACA Rep. 713 (from memory): each jet expands from the skin's pressure to that of the
+// surroundings and keeps w = sqrt(2 (p_s + rho V^2/2)/rho) of speed, of which the part along the car is not
+// lost.
+TEST(Quantities, WakeDragIsTheMomentumThatJetsDoNotBringBack) {
+  const Case problem = car();
+  const Solution solution = solved(problem);
+  struct Vent {
+    std::string name;
+    double area, cp, angle;
+  };
+  double drag = 0.0;
+  for (const Vent& vent : {Vent{"fender", 0.04, -0.42, 0.52}, Vent{"floor", 0.016, -0.12, std::acos(0.0)}}) {
+    const double flow = value(solution, vent.name + ".flow");
+    const double speed = value(solution, vent.name + ".velocity");
+    const double density = flow / (speed * vent.area);
+    const double left = vent.cp * problem.network.outside.dynamic_head + 0.5 * density * speed * speed;
+    drag += flow * (50.0 - std::sqrt(2.0 * std::max(left, 0.0) / density) * std::cos(vent.angle));
+  }
+  // A vent's reported velocity is that of its own temperature and pressure to 1e-4.
+  EXPECT_NEAR(value(solution, "car.cooling_drag") / drag, 1.0, 1e-4);
 }
 
 TEST(Quantities, DragCoefficientNeedsAnArea) {

@@ -145,6 +145,48 @@ TEST(Quantities, WakeDragStaysBelowTheUpperLimit) {
   EXPECT_NEAR(value(solution, "car.cooling_drag_coefficient"), drag / (head * 1.9), 1e-12);
 }
 
+// Speed of sound of a perfect gas, sqrt(1.4 R T), in the air that comes: hot behind the core.
+TEST(Quantities, MachNumbersAreThoseOfTheAirThatComes) {
+  const Case problem = car();
+  const Solution solution = solved(problem);
+  const double constant = problem.network.outside.air.gas_constant;
+  const double bay = value(solution, "bay.temperature");
+  EXPECT_GT(bay, 310.0);
+  EXPECT_NEAR(value(solution, "floor.mach"),
+              value(solution, "floor.velocity") / std::sqrt(1.4 * constant * bay), 1e-12);
+  EXPECT_NEAR(
+      value(solution, "snout_1.mach"),
+      value(solution, "snout_1.velocity") / std::sqrt(1.4 * constant * value(solution, "mouth.temperature")),
+      1e-12);
+}
+
+TEST(Quantities, TheMarginToBoilingIsWhatIsLeft) {
+  Case problem = car();
+  problem.loops[0].boiling_temperature = 390.0;
+  const Solution solution = solved(problem);
+  EXPECT_DOUBLE_EQ(value(solution, "coolant.boiling_margin"), 390.0 - value(solution, "coolant.temperature"));
+}
+
+// By continuity the velocity on a split core's face is the mean of its zones', each by its share of the face.
+TEST(Quantities, ASplitCoreHasTheMeanVelocityOfItsZones) {
+  Builder builder(dry_air(40.0));
+  builder.plenum("bay");
+  builder.add("nose", "inlet", "", "face", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("left", "core", "face", "bay",
+              {{"face_area", 0.15}, {"share", 0.3}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("shroud", "loss", "face", "behind", {{"area", 0.05}, {"loss", 3.0}});
+  builder.add("right", "core", "behind", "bay",
+              {{"face_area", 0.15}, {"share", 0.7}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
+  Case problem = case_of(builder.network());
+  problem.paths.push_back({"radiator", {1, 3}, true});
+  const Solution solution = solved(problem);
+  const double left = value(solution, "left.face_velocity");
+  const double right = value(solution, "right.face_velocity");
+  EXPECT_GT(left, 1.1 * right);
+  EXPECT_NEAR(value(solution, "radiator.face_velocity"), 0.3 * left + 0.7 * right, 1e-12);
+}
+
 // Rogallo 1941, NACA Rep. 713 (from memory): each jet expands from the skin's pressure to that of the
 // surroundings and keeps w = sqrt(2 (p_s + rho V^2/2)/rho) of speed, of which the part along the car is not
 // lost.

@@ -168,5 +168,28 @@ TEST(Loops, TheSampleIsSoundWithAllItsVariants) {
   }
 }
 
+// A ring of pump and hose without a core: the heat has nowhere to go, whatever the flow.
+TEST(Loops, SomethingHasToCoolThem) {
+  const auto read = parse_model(R"json({
+    "corefeed": 1,
+    "ambient": {"temperature": "20 degC", "pressure": "1 bar"},
+    "air": {"elements": {
+      "nose": {"kind": "inlet", "to": "bay", "area": "400 cm2", "cp": 0.9, "recovery": 0.95},
+      "hole": {"kind": "vent", "from": "bay", "area": "400 cm2", "cp": -0.2, "discharge_coefficient": 0.6}}},
+    "loops": {"water": {
+      "fluid": {"kind": "water"}, "heat_load": "10 kW",
+      "elements": {
+        "pump": {"kind": "pump", "from": "cold", "to": "hot",
+                 "curve": {"shutoff_pressure": "100 kPa", "free_flow": "200 L/min"}},
+        "hose": {"kind": "hose", "from": "hot", "to": "cold", "length": "1 m", "bore": "30 mm"}}}},
+    "points": [{"name": "road", "speed": "90 km/h"}]})json",
+                                "ring", ".");
+  ASSERT_FALSE(read.ok());
+  ASSERT_EQ(read.issues().size(), 1U) << read.issues()[0].text << "; " << read.issues()[1].text;
+  EXPECT_EQ(read.issues()[0].place.pointer, "/loops/water");
+  EXPECT_NE(read.issues()[0].text.find("nothing cools the loop \"water\""), std::string::npos)
+      << read.issues()[0].text;
+}
+
 }  // namespace
 }  // namespace corefeed::model

@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <unistd.h>
 #include <CLI/CLI.hpp>
 
 #include <algorithm>
 #include <csignal>
 #include <exception>
 #include <iostream>
+#include <new>
 #include <string_view>
+#include <tuple>
 #include <vector>
 
 #include "cad_bridge/command/verbs.hpp"
@@ -41,6 +44,14 @@ void suggest(const CLI::App& app, int argc, char** argv) {
   }
 }
 
+/// Where there is no memory left no exception can be relied on: libraries allocate in destructors too. No
+/// file is half written at such a moment, see reports/atomic_file.cpp.
+[[noreturn]] void end_without_memory() {
+  constexpr std::string_view words = "out_of_memory: the memory is used up\n";
+  std::ignore = ::write(STDERR_FILENO, words.data(), words.size());
+  _exit(static_cast<int>(corefeed::Status::limit));
+}
+
 int run(int argc, char** argv) {
   using namespace corefeed;
   CLI::App app{
@@ -72,6 +83,7 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  std::set_new_handler(&end_without_memory);
   // A closed reader is an output that cannot be written (6), not a silent death.
   std::signal(SIGPIPE, SIG_IGN);
   // So is one that has reached the largest size a file may have here.
@@ -79,11 +91,7 @@ int main(int argc, char** argv) {
   try {
     return run(argc, argv);
   } catch (const std::bad_alloc&) {
-    corefeed::Issue issue;
-    issue.code = "out_of_memory";
-    issue.status = corefeed::Status::limit;
-    issue.text = "the memory is used up";
-    return static_cast<int>(corefeed::command::report({issue}));
+    end_without_memory();  // where a library does not ask `new`
   } catch (const std::exception& error) {
     corefeed::Issue issue;
     issue.code = "internal";

@@ -55,11 +55,12 @@ std::string behind_links(const std::string& path) {
   return followed.string();
 }
 
-/// The facts with what is known at the end.
+/// The facts with what is known at the end. A run that was broken off in its last steps has left that
+/// already.
 model::Value ended(model::Value facts, std::size_t solved, std::uint64_t bytes, const std::string& sha1) {
-  facts.members.emplace_back("solved", model::make_number(static_cast<double>(solved)));
-  facts.members.emplace_back("bytes", model::make_number(static_cast<double>(bytes)));
-  facts.members.emplace_back("sha1", model::make_text(sha1));
+  model::set_value(facts, "/solved", model::make_number(static_cast<double>(solved)));
+  model::set_value(facts, "/bytes", model::make_number(static_cast<double>(bytes)));
+  model::set_value(facts, "/sha1", model::make_text(sha1));
   return facts;
 }
 

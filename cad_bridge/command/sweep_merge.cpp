@@ -27,7 +27,9 @@ struct Slice {
 
 std::size_t whole_number(const Value* value) {
   // What is no number becomes a slice that fits nowhere.
-  if (value == nullptr || value->kind != Value::Kind::number || !(value->number >= 0.0)) return 0;
+  constexpr double largest = 9007199254740992.0;  // 2^53, the last that a document holds exactly
+  if (value == nullptr || value->kind != Value::Kind::number) return 0;
+  if (value->number < 0.0 || value->number > largest) return 0;
   return static_cast<std::size_t>(value->number);
 }
 

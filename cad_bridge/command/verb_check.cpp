@@ -3,6 +3,7 @@
 
 #include "cad_bridge/command/page_scripts.hpp"
 #include "cad_bridge/command/verbs.hpp"
+#include "corefeed/printable.hpp"
 #include "corefeed/reports/annotations.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/junit.hpp"
@@ -43,7 +44,7 @@ std::string result_text(const Checked& checked) {
   if (format == "json") return checked.json();
   if (format == "annotations")
     return reports::annotations(checked.model, checked.study, checked.options.study);
-  return reports::check_text(checked.model, checked.study, checked.outlook);
+  return printable(reports::check_text(checked.model, checked.study, checked.outlook));
 }
 
 /// Files that were asked for besides the result.

@@ -4,6 +4,7 @@
 
 #include "cad_bridge/command/verbs.hpp"
 #include "cad_bridge/session/session.hpp"
+#include "corefeed/printable.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -58,7 +59,7 @@ Status run(const Options& options) {
   const std::string text =
       options.output.format == "json"
           ? reports::compare_json(alternatives.value(), comparison.value(), options.study)
-          : reports::compare_text(alternatives.value(), comparison.value());
+          : printable(reports::compare_text(alternatives.value(), comparison.value()));
   const Status written = deliver(options.output, text);
   return worse(written, report(session::unsolved(comparison.value())));
 }

@@ -5,6 +5,7 @@
 
 #include "cad_bridge/command/verbs.hpp"
 #include "cad_bridge/session/session.hpp"
+#include "corefeed/printable.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -24,7 +25,8 @@ std::string written(const Options& options, const model::Model& model, const stu
   const bool table = options.output.file.ends_with(".csv");
   if (options.output.format == "csv" || (table && options.output.format.empty()))
     return reports::lap_csv(model, study);
-  return options.output.format == "json" ? reports::lap_json(model, study) : reports::lap_text(model, study);
+  return options.output.format == "json" ? reports::lap_json(model, study)
+                                         : printable(reports::lap_text(model, study));
 }
 
 void report_timing(const studies::LapStudy& study) {

@@ -8,6 +8,7 @@
 #include "cad_bridge/proposal/measurement_text.hpp"
 #include "cad_bridge/proposal/surface_average.hpp"
 #include "cad_bridge/worker/measurement.hpp"
+#include "corefeed/printable.hpp"
 
 namespace corefeed::command {
 namespace {
@@ -64,7 +65,7 @@ Status run(const Options& options) {
   if (!options.html.empty())
     status = deliver({.format = "", .file = options.html}, proposal::measurement_page(measured.value()));
   if (!options.surface_pressure.empty()) return worse(status, run_average(options, measured.value()));
-  return worse(status, deliver(options.output, text ? proposal::measurement_text(measured.value())
+  return worse(status, deliver(options.output, text ? printable(proposal::measurement_text(measured.value()))
                                                     : measured.value().json + "\n"));
 }
 

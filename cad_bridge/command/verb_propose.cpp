@@ -5,6 +5,7 @@
 #include "cad_bridge/command/verbs.hpp"
 #include "cad_bridge/proposal/propose.hpp"
 #include "cad_bridge/worker/measurement.hpp"
+#include "corefeed/printable.hpp"
 
 namespace corefeed::command {
 namespace {
@@ -64,7 +65,7 @@ Status run(const Options& options) {
   const Status written =
       deliver({.format = "", .file = options.model}, model::write_document(made.value().root));
   if (written != Status::done) return written;
-  return deliver({}, proposal::proposal_text(made.value(), options.model));
+  return deliver({}, printable(proposal::proposal_text(made.value(), options.model)));
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include "cad_bridge/command/verbs.hpp"
 #include "cad_bridge/session/session.hpp"
 #include "corefeed/model/parameter.hpp"
+#include "corefeed/printable.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -59,9 +60,9 @@ Status run(const Options& options) {
         worse(status, deliver({.format = "", .file = options.write}, model::write_model(size.value().sized)));
   }
   const bool text = options.output.format == "text";
-  return worse(
-      status, deliver(options.output, text ? reports::size_text(model.value(), question.value(), size.value())
-                                           : reports::size_json(model.value(), size.value())));
+  return worse(status, deliver(options.output, text ? printable(reports::size_text(
+                                                          model.value(), question.value(), size.value()))
+                                                    : reports::size_json(model.value(), size.value())));
 }
 
 }  // namespace

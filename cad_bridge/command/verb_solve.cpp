@@ -3,6 +3,7 @@
 
 #include "cad_bridge/command/verbs.hpp"
 #include "cad_bridge/session/session.hpp"
+#include "corefeed/printable.hpp"
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/text.hpp"
 
@@ -22,7 +23,7 @@ Status run(const Options& options) {
   if (!study) return report(study.issues());
   const std::string text = options.output.format == "json"
                                ? reports::study_json(model.value(), study.value(), options.study)
-                               : reports::solve_text(model.value(), study.value());
+                               : printable(reports::solve_text(model.value(), study.value()));
   const Status written = deliver(options.output, text);
   return worse(written, report(session::unsolved(study.value())));
 }

@@ -7,6 +7,7 @@
 #include "cad_bridge/command/verbs.hpp"
 #include "corefeed/model/build.hpp"
 #include "corefeed/model/lock.hpp"
+#include "corefeed/printable.hpp"
 
 namespace corefeed::command {
 namespace {
@@ -50,10 +51,10 @@ Status run(const Options& options) {
     const Status written = write_lock(sound);
     if (written != Status::done) return written;
   }
-  return deliver(
-      {}, fmt::format("{}: sound; {} elements, {} nodes described, {} loops, {} points, {} requirements\n",
-                      sound.file, sound.elements.size(), sound.nodes.size(), sound.loops.size(),
-                      sound.points.size(), sound.requirements.size()));
+  return deliver({}, printable(fmt::format(
+                         "{}: sound; {} elements, {} nodes described, {} loops, {} points, {} requirements\n",
+                         sound.file, sound.elements.size(), sound.nodes.size(), sound.loops.size(),
+                         sound.points.size(), sound.requirements.size())));
 }
 
 }  // namespace

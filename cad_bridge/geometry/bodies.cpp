@@ -118,9 +118,8 @@ class Walk {
     ShapeMarks marks;
     for (TDF_ChildIterator child(product); child.More(); child.Next()) {
       if (!shapes_->IsSubShape(child.Value())) continue;
-      FaceMark mark{layers_of(child.Value()), color_of(child.Value())};
-      if (!mark.layers.empty() || !mark.color.empty())
-        marks.Bind(shapes_->GetShape(child.Value()), std::move(mark));
+      const FaceMark mark{layers_of(child.Value()), color_of(child.Value())};
+      if (!mark.layers.empty() || !mark.color.empty()) marks.Bind(shapes_->GetShape(child.Value()), mark);
     }
     return marks;
   }

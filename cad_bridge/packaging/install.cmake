@@ -26,7 +26,8 @@ install(CODE "
   printed_by_command(zsh/vendor-completions/_corefeed completion zsh)
   printed_by_command(fish/vendor_completions.d/corefeed.fish completion fish)
   printed_by_command(man/man1/corefeed.1 completion man)" COMPONENT cli)
-install(FILES ${PROJECT_SOURCE_DIR}/LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT cli)
+# Of what is inside the command.
+install(FILES ${PROJECT_SOURCE_DIR}/docs/licences.md DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/corefeed COMPONENT cli)
 
 if(TARGET corefeed_worker)
   install(TARGETS corefeed_worker RUNTIME DESTINATION ${CMAKE_INSTALL_LIBEXECDIR}/corefeed COMPONENT worker)
@@ -65,6 +66,9 @@ if(TARGET corefeed_python)
   install(TARGETS corefeed_python LIBRARY DESTINATION ${COREFEED_PYTHON_FOLDER}/corefeed COMPONENT python)
   install(DIRECTORY ${PROJECT_SOURCE_DIR}/cad_bridge/python/corefeed DESTINATION ${COREFEED_PYTHON_FOLDER}
     COMPONENT python FILES_MATCHING PATTERN *.py PATTERN *.pyi PATTERN py.typed PATTERN __pycache__ EXCLUDE)
+  # What setup.py asks for: builds and installs the package and nothing else.
+  add_custom_target(install_python COMMAND ${CMAKE_COMMAND} --install ${PROJECT_BINARY_DIR} --component python VERBATIM)
+  add_dependencies(install_python corefeed_python)
 endif()
 
 include(${CMAKE_CURRENT_LIST_DIR}/packages.cmake)

@@ -13,10 +13,13 @@ set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 
+# Each with the licence where Debian looks for it.
 function(corefeed_package component name)
   string(TOUPPER ${component} upper)
   set(CPACK_DEBIAN_${upper}_PACKAGE_NAME ${name} PARENT_SCOPE)
   set(CPACK_COMPONENT_${upper}_DESCRIPTION "${ARGN}" PARENT_SCOPE)
+  install(FILES ${PROJECT_SOURCE_DIR}/cad_bridge/packaging/copyright DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name}
+    COMPONENT ${component})
 endfunction()
 corefeed_package(cli corefeed "The command corefeed: cooling ducts of a car from a model file")
 corefeed_package(worker corefeed-worker "Measures the ducts of STEP files for corefeed, with Open CASCADE")
@@ -26,7 +29,7 @@ corefeed_package(freecad freecad-corefeed "The FreeCAD add-on of corefeed")
 corefeed_package(python python3-corefeed "The Python module corefeed")
 corefeed_package(development libcorefeed-dev "Headers and libraries to build on corefeed")
 set(CPACK_DEBIAN_CLI_PACKAGE_RECOMMENDS "corefeed-worker (= ${PROJECT_VERSION})")
-set(CPACK_DEBIAN_C_PACKAGE_GENERATE_SHLIBS ON)
+set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS ON)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS
   "libcorefeed-c1 (= ${PROJECT_VERSION}), libfmt-dev, libpugixml-dev")
 if(TARGET corefeed_worker)

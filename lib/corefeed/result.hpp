@@ -44,8 +44,8 @@ struct Issue {
   std::string text;  ///< what was found; what was expected; what to write instead
 };
 
-/// `file:line:column: /pointer: code: text`, leaving out what is unknown. Control bytes in quoted input must
-/// have been escaped by `quoted` before they reached `text`.
+/// `file:line:column: /pointer: code: text`, leaving out what is unknown. On one line of at most 64 KB; bytes
+/// that steer a terminal or hide text are escaped wherever they stand.
 std::string describe(const Issue& issue);
 
 /// The user's own text, fit to stand in a message: in double quotes, cut to 80 characters, with control

@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
 """Fails where the docs are out of step with the tree: a dead link, a command that .ci/run does not run, a package
-without its license.
+without its license, a test that a page of proofs names and nobody wrote.
 
     python3 docs.py TREE
 """
@@ -41,10 +41,34 @@ def packages_without_license(tree: Path) -> list[str]:
     return [f"docs/licences.md: does not name {name}" for name in packages if f"`{name}`" not in page]
 
 
+def tests_not_there(tree: Path) -> list[str]:
+    """The last cell of a row names files of tests, each followed by what stands in it."""
+    faults = []
+    for page, fewest in (("docs/reliability.md", 30), ("docs/verification.md", 25)):
+        rows = 0
+        for line in (tree / page).read_text(encoding="utf-8").splitlines():
+            cells = line.strip().strip("|").split("|")
+            if len(cells) != 3 or "`tests/" not in cells[2]:
+                continue
+            rows += 1
+            text = None
+            for word in re.findall(r"`([^`]+)`", cells[2]):
+                if word.startswith("tests/"):
+                    name, path = word, tree / word
+                    text = path.read_text(encoding="utf-8") if path.is_file() else ""
+                    if not path.exists():
+                        faults.append(f"{page}: there is no {name}")
+                elif text is None or word not in text:
+                    faults.append(f"{page}: {name} has no test \"{word}\"")
+        if rows < fewest:
+            faults.append(f"{page}: found {rows} rows that name tests, expected {fewest} or more")
+    return faults
+
+
 def main() -> None:
     tree = Path(sys.argv[1])
     pages = [tree / "README.md", tree / "DEVELOPERS.md", *sorted((tree / "docs").rglob("*.md"))]
-    finish(dead_links(tree, pages) + commands_not_run(tree) + packages_without_license(tree))
+    finish(dead_links(tree, pages) + commands_not_run(tree) + packages_without_license(tree) + tests_not_there(tree))
 
 
 if __name__ == "__main__":

@@ -23,7 +23,7 @@ class Planted(unittest.TestCase):
         self.copy = Path(tempfile.mkdtemp())
         self.addCleanup(shutil.rmtree, self.copy)
         pages = [TREE / name for name in ("README.md", "DEVELOPERS.md", "LICENSE", ".ci/run", ".ci/packages")]
-        pages += sorted((TREE / "docs").rglob("*.md"))
+        pages += sorted((TREE / "docs").rglob("*.md")) + sorted((TREE / "tests/mutants").glob("*.txt"))
         for path in [*files(TREE, ["lib", "cad_bridge", "geometry_samples", "tests"], CPP), *pages]:
             target = self.copy / path.relative_to(TREE)
             target.parent.mkdir(parents=True, exist_ok=True)
@@ -162,6 +162,20 @@ class Others(Planted):
         shutil.copyfile(TREE / "lib/corefeed/units/quantity.cpp", self.copy / "lib/corefeed/units/quantity.cpp")
         self.assertIn("shows that units includes reports", self.run_habit("picture").stdout)
 
+    def test_planted_fault_without_its_text(self) -> None:
+        line = self.plant("tests/mutants/laws.txt", "\nlib/corefeed/losses/laws/duct.cpp: planted\n- no such text\n+ x")
+        self.assertIn(f"tests/mutants/laws.txt:{line + 1}: lib/corefeed/losses/laws/duct.cpp holds \"no such text\" 0 "
+                      "times", self.run_habit("mutants").stdout)
+
+    def test_planted_fault_cut_short(self) -> None:
+        self.plant("tests/mutants/laws.txt", "\nlib/corefeed/losses/laws/duct.cpp: planted\n- out.item[0]")
+        self.assertIn("found \"lib/corefeed/losses/laws/duct.cpp: planted\", expected",
+                      self.run_habit("mutants").stdout)
+
+    def test_law_without_planted_faults(self) -> None:
+        self.plant("lib/corefeed/losses/laws/planted.cpp", "")
+        self.assertIn("laws/planted.cpp: 0 planted faults", self.run_habit("mutants").stdout)
+
     def test_dead_link(self) -> None:
         self.plant("docs/start.md", "[there](nowhere.md)")
         self.assertIn("docs/start.md: the link to nowhere.md", self.run_habit("docs").stdout)
@@ -169,6 +183,14 @@ class Others(Planted):
     def test_package_without_license(self) -> None:
         self.plant(".ci/packages", "run libplanted-dev")
         self.assertIn("docs/licences.md: does not name libplanted-dev", self.run_habit("docs").stdout)
+
+    def test_named_test_that_is_not_there(self) -> None:
+        self.plant("docs/reliability.md", "| class | 3 | `tests/units/result_test.cpp` `DoesNotStandThere` |")
+        self.assertIn('tests/units/result_test.cpp has no test "DoesNotStandThere"', self.run_habit("docs").stdout)
+
+    def test_named_file_that_is_not_there(self) -> None:
+        self.plant("docs/verification.md", "| a claim | | `tests/planted_test.py` |")
+        self.assertIn("there is no tests/planted_test.py", self.run_habit("docs").stdout)
 
     def test_command_that_is_not_run(self) -> None:
         self.plant("README.md", "    .ci/install run && cmake --workflow --preset planted")

@@ -40,6 +40,7 @@ PLACES = [
      r"|cad_bridge/proposal/surface_average\.cpp$|tests/"),
     (r"xsimd/", "xsimd", r"lib/corefeed/losses/pack\.hpp$|lib/corefeed/cooling/packed_kernels\.cpp$|tests/"),
     (r"pybind11/", "pybind11", r"cad_bridge/python/"),
+    (r"seccomp\.h$", "libseccomp", r"cad_bridge/geometry/forbidden_calls\.cpp$"),
     (r"CLI/", "CLI11", r"cad_bridge/command/|tests/"),
     (r"pugixml\.hpp$", "pugixml", r"lib/corefeed/reports/.*\.cpp$|tests/"),
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),

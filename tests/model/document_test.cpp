@@ -5,7 +5,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include <chrono>
 #include <clocale>
 #include <cmath>
 #include <filesystem>
@@ -202,51 +201,39 @@ TEST(Document, HoldsTheLimitsToTheUnit) {
             "car.json: file_too_large: the document is larger than the limit of 4e-06 MB");
 }
 
-double seconds_of(const std::string& text, std::string& code) {
-  const auto start = std::chrono::steady_clock::now();
+std::string code_of(const std::string& text) {
   const auto document = parse_document(text, "t");
-  code = document.ok() ? "" : document.issues()[0].code;
-  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return document.ok() ? "" : document.issues()[0].code;
 }
 
-/// Hostile texts must be refused quickly; the bounds leave room for an unoptimized build with sanitizers.
-TEST(Document, StaysQuickOnHostileText) {
-  std::string code;
-  EXPECT_LT(seconds_of(std::string(100'000, '['), code), 1.0);
-  EXPECT_EQ(code, "too_deep");
+/// The cost of hostile texts grows with their length and no faster. No clock is looked at: work with the
+/// square of these lengths, or a call of its own for each bracket, would not come to an end here.
+TEST(Document, RefusesHostileTextWithoutMuchWork) {
+  EXPECT_EQ(code_of(std::string(1'000'000, '[')), "too_deep");
   std::string objects;
-  for (int i = 0; i < 100'000; ++i) objects += "{\"a\":";
-  EXPECT_LT(seconds_of(objects, code), 1.0);
-  EXPECT_EQ(code, "too_deep");
-  EXPECT_LT(seconds_of("[" + std::string(1'000'000, '7') + "]", code), 2.0);
-  EXPECT_EQ(code, "text_too_long");
-  EXPECT_LT(seconds_of("[0." + std::string(1'000'000, '0') + "1]", code), 2.0);
-  EXPECT_EQ(code, "text_too_long");
+  for (int i = 0; i < 1'000'000; ++i) objects += "{\"a\":";
+  EXPECT_EQ(code_of(objects), "too_deep");
+  EXPECT_EQ(code_of("[" + std::string(1'000'000, '7') + "]"), "text_too_long");
+  EXPECT_EQ(code_of("[0." + std::string(1'000'000, '0') + "1]"), "text_too_long");
   std::string keys = "{\"k0\":0";
   std::string equal_keys = "{\"k\":0";
-  for (int i = 1; i < 100'000; ++i) {
+  for (int i = 1; i < 800'000; ++i) {
     keys += ",\"k" + std::to_string(i) + "\":0";
     equal_keys += ",\"k\":0";
   }
-  EXPECT_LT(seconds_of(keys + "}", code), 2.0);
-  EXPECT_EQ(code, "");
-  EXPECT_LT(seconds_of(equal_keys + "}", code), 2.0);
-  EXPECT_EQ(code, "duplicate_key");
+  EXPECT_EQ(code_of(keys + "}"), "");
+  EXPECT_EQ(code_of(equal_keys + "}"), "duplicate_key");
   std::string many = "[0";
   for (int i = 0; i < 1'100'000; ++i) many += ",0";
-  EXPECT_LT(seconds_of(many + "]", code), 5.0);
-  EXPECT_EQ(code, "too_many_values");
+  EXPECT_EQ(code_of(many + "]"), "too_many_values");
 }
 
-TEST(Document, ReadsSixtyMegabytesInReasonableTime) {
+TEST(Document, ReadsSixtyMegabytes) {
   std::string text = "[";
   const std::string line = "\"" + std::string(60'000, 'x') + "\",\n";
   while (text.size() < 60'000'000 - line.size()) text += line;
   text += "0]";
-  std::string code;
-  // 3 MB a second is the slowest a user would bear; measured 60 MB a second on two busy cores at -O1.
-  EXPECT_LT(seconds_of(text, code), 20.0);
-  EXPECT_EQ(code, "");
+  EXPECT_EQ(code_of(text), "");
 }
 
 class DocumentFile : public testing::Test {

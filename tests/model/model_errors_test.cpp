@@ -211,6 +211,27 @@ TEST(ModelErrorsTogether, AllFaultsOfAFileAreReported) {
   EXPECT_EQ(codes(parse(text)), expected);
 }
 
+TEST(ModelErrorsTogether, TwentyAreListedAndTheRestCounted) {
+  std::string keys;
+  for (int i = 0; i < 30; ++i) keys += "\"key" + std::to_string(i) + "\": 1, ";
+  const Result<Model> model = parse(changed("\"title\"", keys + "\"title\""));
+  ASSERT_FALSE(model.ok());
+  ASSERT_EQ(model.issues().size(), 21u);
+  EXPECT_EQ(model.issues()[19].place.pointer, "/key19");
+  EXPECT_EQ(model.issues()[20].code, "more_errors");
+  EXPECT_EQ(model.issues()[20].severity, Severity::error);  // behind the others where they are printed
+  EXPECT_EQ(model.issues()[20].text, "10 more of this kind are not listed");
+}
+
+/// A letter of another script that looks like the one that is meant.
+TEST(ModelErrorsTogether, ALetterThatOnlyLooksRightIsNamedByItsNumber) {
+  const Result<Model> model = parse(changed(R"("loop": "coolant")", "\"loop\": \"co\u043Elant\""));
+  ASSERT_FALSE(model.ok());
+  EXPECT_NE(model.issues()[0].text.find("it holds the character U+043E; did you mean \"coolant\"?"),
+            std::string::npos)
+      << model.issues()[0].text;
+}
+
 TEST(ModelErrorsTogether, ANodeWithAMisspeltNameIsNamedWithItsNeighbor) {
   const Result<Model> model = parse(changed(R"("from": "front")", R"("from": "frnot")"));
   ASSERT_FALSE(model.ok());

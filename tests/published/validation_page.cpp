@@ -139,7 +139,7 @@ constexpr std::string_view introduction =
     "to\n"
     "five digits here, deviations are of the full numbers. Sources marked \"memory\" were recalled and not "
     "read\n"
-    "again.\n\n";
+    "again. What else is proved, and by which test: [verification.md](verification.md).\n\n";
 
 std::string content_of(const std::string& path) {
   std::ifstream file(path, std::ios::binary);

@@ -128,6 +128,7 @@ class LawCase {
   losses::FanState fan_state = losses::FanState::on;
   losses::Leg leg = losses::Leg::straight;
   double sibling_flow = 0;               ///< of a junction's other leg, kg/s
+  double tube_loss = 0;                  ///< Pa, of a core's tubes, which its heat decides
   fluids::Liquid liquid = engine_oil();  ///< what a kind of liquid loops carries
 
  private:
@@ -148,6 +149,7 @@ class LawCase {
     in.to_plenum = to_plenum;
     in.fan_state = fan_state;
     in.leg = leg;
+    in.tube_loss = S(tube_loss);
     in.curves = curves.data();
     return in;
   }

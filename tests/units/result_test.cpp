@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "corefeed/printable.hpp"
+
 namespace corefeed {
 namespace {
 
@@ -104,6 +106,24 @@ TEST(Describe, EscapesNamesOfFilesAndKeys) {
   EXPECT_EQ(text.substr(0, 16), R"(a\x1b[2J.json: /)");
   EXPECT_EQ(text.find('\n'), std::string::npos);
   EXPECT_LT(text.size(), 500u);
+}
+
+/// Names of parts and points get into texts from files that others made.
+TEST(Describe, EscapesTheTextAndKeepsItShort) {
+  Issue issue;
+  issue.text = "the part a\x1b[2J\u202Eb\nc has \"no\" opening";
+  EXPECT_EQ(describe(issue), R"(the part a\x1b[2J\u{202e}b\nc has "no" opening)");
+  for (const char* character : {"x", "\x1b", "\u202E", "\U000E0001", "\xFF"}) {
+    issue.text.clear();
+    for (int i = 0; i < 100'000; ++i) issue.text += character;
+    EXPECT_LE(describe(issue).size(), 64u * 1024u);
+    EXPECT_TRUE(describe(issue).ends_with("..."));
+  }
+}
+
+TEST(Printable, KeepsLinesAndTabsOfAPage) {
+  EXPECT_EQ(printable("a\tb\n420 cm\u00B2 \u00B1 5\n"), "a\tb\n420 cm\u00B2 \u00B1 5\n");
+  EXPECT_EQ(printable("a\x1b[2Jb\rc\xFF"), R"(a\x1b[2Jb\rc\xff)");
 }
 
 TEST(WorstStatus, FollowsTheOrderOfSeverity) {

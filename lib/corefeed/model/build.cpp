@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "corefeed/model/join_liquids.hpp"
+#include "corefeed/model/plausible.hpp"
 #include "corefeed/model/reader.hpp"
 #include "corefeed/model/surface_pressure.hpp"
 #include "corefeed/model/zones.hpp"
@@ -344,6 +345,7 @@ std::vector<Issue> model_warnings(const Model& model, const Built& built) {
     }
   }
   for (Issue& issue : warnings) issue.place.file = model.file;
+  for (Issue& issue : implausible_numbers(model)) warnings.push_back(std::move(issue));
   return warnings;
 }
 

@@ -30,7 +30,7 @@ Built build(const Model& model, const Point& point);
 double heat_of(const Loop& loop, const Point& point);
 
 /// Warnings that need no solution: sections that do not fit at a duct node (area_mismatch), numbers a law had
-/// to hold (mended).
+/// to hold (mended), numbers that look like a slip of the unit (implausible).
 std::vector<Issue> model_warnings(const Model& model, const Built& built);
 
 /// Code extrapolated: openings whose pressure is taken from the nearest run, because the point lies beyond

@@ -15,8 +15,10 @@ namespace corefeed::model {
 /// one.
 class IssueList {
  public:
+  static constexpr std::size_t most = 20;
+
   bool empty() const { return issues_.empty(); }
-  bool is_full() const { return issues_.size() >= 20; }
+  bool is_full() const { return issues_.size() >= most; }
 
   /// Keeps the issue, or counts it if the list is full.
   void add(Issue issue) {
@@ -25,12 +27,12 @@ class IssueList {
   }
   void count_one() { ++unlisted_; }
 
-  /// The issues, followed by the note "more_errors" if some were only counted.
+  /// The issues, followed by "more_errors" if some were only counted.
   std::vector<Issue> take(const std::string& file) {
     if (unlisted_ > 0) {
       Issue note;
       note.code = "more_errors";
-      note.severity = Severity::note;
+      note.severity = issues_.back().severity;
       note.place.file = file;
       note.text = std::to_string(unlisted_) + " more of this kind are not listed";
       issues_.push_back(std::move(note));

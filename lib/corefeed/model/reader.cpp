@@ -8,6 +8,7 @@
 #include <cmath>
 #include <filesystem>
 
+#include "corefeed/model/issue_list.hpp"
 #include "corefeed/model/nearest.hpp"
 
 namespace corefeed::model {
@@ -51,10 +52,13 @@ bool is_allowed(const fs::path& target, const std::string& folder, const std::ve
 
 std::string suggestion(std::string_view word, const std::vector<std::string_view>& known) {
   const std::string near = nearest(word, known);
-  if (!near.empty()) return fmt::format("; did you mean {}?", quoted(near));
-  const std::string foreign = first_foreign_character(word);
-  if (!foreign.empty()) return fmt::format("; it holds the character {}", foreign);
-  return "";
+  std::string foreign = first_foreign_character(word);
+  // A letter that only looks like the one that is meant is seen by its number alone.
+  if (first_foreign_character(near).empty() && !foreign.empty())
+    foreign = fmt::format("; it holds the character {}", foreign);
+  else
+    foreign.clear();
+  return near.empty() ? foreign : fmt::format("{}; did you mean {}?", foreign, quoted(near));
 }
 
 bool is_ignored(std::string_view key) { return key == "$schema" || key.starts_with("x-"); }
@@ -85,6 +89,11 @@ void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_vi
   for (const auto& [key, value] : object.value->members) {
     if (is_ignored(key)) continue;
     if (std::find(known.begin(), known.end(), key) != known.end()) continue;
+    if (issues.size() >= IssueList::most) {
+      // What is only counted needs no words and no line, which takes long to find in a large document.
+      issues.emplace_back().code = "unknown_key";
+      continue;
+    }
     std::string help = suggestion(key, known);
     if (help.empty()) help = fmt::format("; known here: {}", fmt::join(known, ", "));
     const std::string near = nearest(key, known);

@@ -41,6 +41,10 @@ constexpr std::array rules{
                 "Areas that differ at a duct node cost nothing by themselves. Put a `step`, `contraction` or "
                 "`diffuser` between them."},
     FindingRule{
+        "implausible", "a number is not usual",
+        "No car's cooling has such a number; most often the unit is wrong, such as m for mm. Correct it, "
+        "or leave it where it is meant so."},
+    FindingRule{
         "fast_air", "the air is fast",
         "Above Mach 0.2 the weakly compressible model is still valid, but its errors grow up to Mach 0.3."},
     FindingRule{

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "corefeed/reports/json.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 #include "corefeed/reports/json_parts.hpp"
+#include "corefeed/reports/verdict_words.hpp"
 #include "corefeed/version.hpp"
 
 namespace corefeed::reports {
@@ -24,22 +24,23 @@ Value options_json(const studies::StudyOptions& options) {
                              {"seed", number(static_cast<double>(options.sampling.seed))}});
 }
 
-/// The verdict of the whole study, in the sense of the check's exit status; null where nothing can be said
-/// because a point has no solution.
+/// The verdict of the whole study, in the sense of the check's exit status; null where nothing can be said, because a
+/// point has no solution or no requirement speaks of the points.
 Value verdict_of(const studies::Study& study) {
-  const auto any = [&study](Verdict verdict) {
-    return std::any_of(study.requirements.begin(), study.requirements.end(),
-                       [verdict](const JudgedRequirement& one) {
-                         return !one.judgments.empty() && one.judgments[one.worst].verdict == verdict;
-                       });
-  };
-  const bool fails = std::any_of(study.requirements.begin(), study.requirements.end(),
-                                 [](const JudgedRequirement& one) { return one.fails; });
-  if (fails || any(Verdict::not_met) || study.status == Status::requirement_not_met) {
-    return text(verdict_name(Verdict::not_met));
+  // What fails at one point fails, whatever points without a solution would say.
+  const Outcome outcome = count_of(study).failed > 0 ? Outcome::not_met : outcome_of(study);
+  switch (outcome) {
+    case Outcome::met:
+      return text(verdict_name(Verdict::met));
+    case Outcome::too_close:
+      return text(verdict_name(Verdict::too_close));
+    case Outcome::not_met:
+      return text(verdict_name(Verdict::not_met));
+    case Outcome::no_solution:
+    case Outcome::nothing_asked:
+      break;
   }
-  if (study.status == Status::no_solution) return {};
-  return text(verdict_name(any(Verdict::too_close) ? Verdict::too_close : Verdict::met));
+  return {};
 }
 
 Value worst_json(const model::Model& model, const JudgedRequirement& judged) {

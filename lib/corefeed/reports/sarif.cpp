@@ -5,28 +5,17 @@
 
 #include <filesystem>
 #include <map>
-#include <nlohmann/json.hpp>
 #include <system_error>
 
-#include "corefeed/model/text_file.hpp"
 #include "corefeed/reports/findings.hpp"
+#include "corefeed/reports/json_parts.hpp"
 #include "corefeed/version.hpp"
 
 namespace corefeed::reports {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-/// Names from a model are UTF-8 already; a file's path may be any bytes.
-std::string valid_text(std::string_view text) {
-  std::string result;
-  for (std::size_t i = 0; i < text.size();) {
-    const std::size_t length = model::utf8_length(text, i);
-    result += length > 0 ? text.substr(i, length) : std::string_view("\uFFFD");
-    i += std::max<std::size_t>(length, 1);
-  }
-  return result;
-}
+using model::make_array;
+using model::make_object;
 
 std::string_view level_of(Severity severity) {
   switch (severity) {
@@ -40,9 +29,13 @@ std::string_view level_of(Severity severity) {
   return "note";
 }
 
-Json rule_json(std::string_view id) {
+/// {"text": ...}, as the format wants its messages.
+Value message(std::string_view words) { return make_object({{"text", text(words)}}); }
+
+Value rule_json(std::string_view id) {
   const FindingRule& rule = finding_rule(id);
-  return {{"id", id}, {"shortDescription", {{"text", rule.name}}}, {"help", {{"text", rule.help}}}};
+  return make_object(
+      {{"id", text(id)}, {"shortDescription", message(rule.name)}, {"help", message(rule.help)}});
 }
 
 /// All rules of ours, then those that only this run has.
@@ -52,23 +45,24 @@ class Rules {
     for (const FindingRule& rule : finding_rules()) index(std::string(rule.id));
   }
   std::size_t index(const std::string& id) {
-    const auto [place, is_new] = places_.try_emplace(id, list.size());
-    if (is_new) list.push_back(rule_json(id));
+    const auto [place, is_new] = places_.try_emplace(id, list.items.size());
+    if (is_new) list.items.push_back(rule_json(id));
     return place->second;
   }
-  Json list = Json::array();
+  Value list = make_array();
 
  private:
   std::map<std::string, std::size_t> places_;
 };
 
-Json location_of(const Finding& finding, const std::string& uri) {
-  Json physical{{"artifactLocation", {{"uri", uri}}}};
-  if (finding.place.line > 0) physical["region"] = {{"startLine", finding.place.line}};
-  Json location{{"physicalLocation", std::move(physical)}};
+Value location_of(const Finding& finding, const std::string& uri) {
+  Members physical{{"artifactLocation", make_object({{"uri", text(uri)}})}};
+  if (finding.place.line > 0)
+    physical.emplace_back("region", make_object({{"startLine", number(finding.place.line)}}));
+  Members location{{"physicalLocation", make_object(std::move(physical))}};
   if (!finding.subject.empty())
-    location["logicalLocations"] = Json::array({{{"name", valid_text(finding.subject)}}});
-  return location;
+    location.emplace_back("logicalLocations", make_array({make_object({{"name", text(finding.subject)}})}));
+  return make_object(std::move(location));
 }
 
 }  // namespace
@@ -99,30 +93,31 @@ std::string sarif(const model::Model& model, const studies::Study& study,
   std::error_code none;
   const std::string uri = uri_of(model.file, std::filesystem::current_path(none).string());
   Rules rules;
-  Json results = Json::array();
+  std::vector<Value> results;
   std::map<std::string, int> met;
   for (const Finding& finding : findings_of(model, study, options)) {
     const std::string print = fmt::format("{}|{}|{}", finding.rule, finding.subject, finding.point);
     const std::size_t index = rules.index(finding.rule);
-    results.push_back({{"ruleId", finding.rule},
-                       {"ruleIndex", index},
-                       {"level", level_of(finding.severity)},
-                       {"message", {{"text", valid_text(finding.text)}}},
-                       {"locations", Json::array({location_of(finding, uri)})},
-                       {"partialFingerprints",
-                        {{"corefeedFinding/v1", fmt::format("{}|{}", valid_text(print), ++met[print])}}}});
+    results.push_back(make_object(
+        {{"ruleId", text(finding.rule)},
+         {"ruleIndex", number(static_cast<double>(index))},
+         {"level", text(level_of(finding.severity))},
+         {"message", message(finding.text)},
+         {"locations", make_array({location_of(finding, uri)})},
+         {"partialFingerprints",
+          make_object({{"corefeedFinding/v1", text(fmt::format("{}|{}", print, ++met[print]))}})}}));
   }
-  const Json driver{{"name", "corefeed"},
-                    {"version", version},
-                    {"semanticVersion", version},
-                    {"rules", std::move(rules.list)}};
-  const Json document{
-      {"$schema", "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"},
-      {"version", "2.1.0"},
-      {"runs", Json::array({{{"tool", {{"driver", driver}}},
-                             {"columnKind", "unicodeCodePoints"},
-                             {"results", std::move(results)}}})}};
-  return document.dump(2) + "\n";
+  const Value driver = make_object({{"name", text("corefeed")},
+                                    {"version", text(version)},
+                                    {"semanticVersion", text(version)},
+                                    {"rules", std::move(rules.list)}});
+  const Value run = make_object({{"tool", make_object({{"driver", driver}})},
+                                 {"columnKind", text("unicodeCodePoints")},
+                                 {"results", make_array(std::move(results))}});
+  return model::write_document(make_object(
+      {{"$schema", text("https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json")},
+       {"version", text("2.1.0")},
+       {"runs", make_array({run})}}));
 }
 
 }  // namespace corefeed::reports

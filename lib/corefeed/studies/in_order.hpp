@@ -6,6 +6,7 @@
 #include <exception>
 #include <map>
 #include <mutex>
+#include <system_error>
 #include <thread>
 #include <utility>
 #include <vector>
@@ -17,7 +18,8 @@ namespace corefeed::studies {
 /// once on each thread and gives what works there, a callable from a number to a result. `take(number,
 /// result)` is called in the order of the numbers, never twice at once, on one of the threads; where it gives
 /// false no further number is begun and none is taken. At most four results a thread wait for their turn.
-/// What is thrown anywhere ends the work and is thrown here.
+/// What is thrown anywhere ends the work and is thrown here. Where the system gives fewer threads, those do
+/// the work.
 template <class Start, class Take>
 void in_order(std::size_t first, std::size_t last, int jobs, const Start& start, const Take& take) {
   using Made = decltype(std::declval<Start>()()(first));
@@ -61,19 +63,30 @@ void in_order(std::size_t first, std::size_t last, int jobs, const Start& start,
       take_waiting(lock);
     }
   };
+  // Keeps the exception that is being handled.
+  const auto fail = [&] {
+    const std::lock_guard lock(mutex);
+    if (!failure) failure = std::current_exception();
+    stopped = true;
+    moved.notify_all();
+  };
   const auto guarded = [&] {
     try {
       work_through();
     } catch (...) {
-      const std::lock_guard lock(mutex);
-      if (!failure) failure = std::current_exception();
-      stopped = true;
-      moved.notify_all();
+      fail();
     }
   };
   {
     std::vector<std::jthread> helpers;
-    for (std::size_t i = 1; i < threads; ++i) helpers.emplace_back(guarded);
+    try {
+      helpers.reserve(threads - 1);
+      for (std::size_t i = 1; i < threads; ++i) helpers.emplace_back(guarded);
+    } catch (const std::system_error&) {
+      // The system gives no more threads; those that there are do the work.
+    } catch (...) {
+      fail();
+    }
     guarded();
   }
   if (failure) std::rethrow_exception(failure);

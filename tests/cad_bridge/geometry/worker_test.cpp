@@ -33,7 +33,8 @@ struct Answer {
   std::string bytes;  ///< all of standard output
 };
 
-Answer run_worker(const std::string& request, const std::string& step) {
+/// Standard error is this program's own, or the named file.
+Answer run_worker(const std::string& request, const std::string& step, const std::string& complaints = "") {
   const auto path = std::filesystem::temp_directory_path() / ("worker_test_" + std::to_string(getpid()));
   std::ofstream(path, std::ios::binary) << step;
   int ends[2];
@@ -43,6 +44,8 @@ Answer run_worker(const std::string& request, const std::string& step) {
   posix_spawn_file_actions_addopen(&actions, STDIN_FILENO, path.c_str(), O_RDONLY, 0);
   posix_spawn_file_actions_adddup2(&actions, ends[1], STDOUT_FILENO);
   posix_spawn_file_actions_addclose(&actions, ends[0]);
+  if (!complaints.empty())
+    posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, complaints.c_str(), O_WRONLY | O_CREAT, 0600);
   std::string name = worker;
   std::string argument = request;
   char* arguments[] = {name.data(), argument.data(), nullptr};
@@ -117,6 +120,16 @@ TEST(Worker, BadRequestEndsWithTwoAndNoReply) {
   const Answer answer = run_worker("sections=5", box_duct());
   EXPECT_EQ(answer.status, 2);
   EXPECT_TRUE(answer.bytes.empty());
+}
+
+/// Writing into a file is forbidden to it; a try must not end it by a signal (SIGXFSZ).
+TEST(Worker, BadRequestEndsWithTwoAlsoWhereStandardErrorIsAFile) {
+  const auto file =
+      std::filesystem::temp_directory_path() / ("worker_test_error_" + std::to_string(getpid()));
+  const Answer answer = run_worker("sections=5", box_duct(), file.string());
+  EXPECT_EQ(answer.status, 2);
+  EXPECT_EQ(std::filesystem::file_size(file), 0u);
+  std::filesystem::remove(file);
 }
 
 TEST(WorkerRequest, IsCheckedKeyByKey) {

@@ -24,6 +24,16 @@ TEST(CorePassage, LosesItsCoefficientOnThePorts) {
   expect_relative(law.loss(), -18e3, 1e-6);
 }
 
+// Ports and tubes stand one behind the other: their losses add up.
+TEST(CorePassage, AddsTheLossOfItsTubes) {
+  LawCase law("core_passage");
+  law.liquid = fluids::constant_liquid(4000.0, 1000.0, 1e-3, 0.6).value();
+  law.set("bore", 0.03).set("loss", 9.0);
+  law.state.mass_flow = 1000.0 * 2.0 * testing::pi / 4.0 * 0.03 * 0.03;
+  law.tube_loss = 5e3;
+  expect_relative(law.loss(), 18e3 + 5e3, 1e-6);
+}
+
 TEST(CorePassage, AsksForWholePassesAndTheirReturnTanks) {
   LawCase law("core_passage");
   law.set("bore", 0.0142).set("tubes.number", 10).set("tubes.length", 0.3).set("tubes.width", 0.042);

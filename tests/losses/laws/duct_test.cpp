@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "corefeed/losses/friction.hpp"
 #include "tests/published/incompressible.hpp"
 #include "tests/support/check.hpp"
 
@@ -85,6 +86,34 @@ TEST(Duct, WallNamesARoughness) {
   for (const Row& row : {Row{0, 1.5e-6}, Row{4, 5e-5}, Row{6, 2.6e-4}, Row{8, 0.003}, Row{9, 0.01}}) {
     expect_relative(part_coefficient(named.set("wall", row.word), "friction", area, 30.0),
                     part_coefficient(given.set("roughness", row.roughness), "friction", area, 30.0), 1e-12);
+  }
+}
+
+// Steady flow of a perfect gas at one temperature along a long duct: p1^2 - p2^2 = f L/D G^2 R T, less the
+// little that speeding up costs (Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow, 1953,
+// ch. 6; from memory). So friction stands on the mean density, not on that of either end, and backwards
+// alike.
+TEST(Duct, LongDuctsLoseByTheSquaresOfTheirPressures) {
+  const double bore = std::sqrt(4.0 * area / testing::pi);
+  LawCase straight("duct");
+  straight.set("area", area).set("hydraulic_diameter", bore);
+  LawCase hose("hose");
+  hose.set("bore", bore);
+  // At 1.7 m/s, a two-hundredth of the speed of sound: total and static states differ by its square.
+  constexpr double flow = 0.02;
+  constexpr double within = 1e-4;
+  for (LawCase* law : {&straight, &hose}) {
+    law->set("length", 2.0).set("roughness", 0.0);
+    for (const double direction : {1.0, -1.0}) {
+      law->state.mass_flow = direction * flow;
+      law->state.pressure_from = direction * 20e3;
+      law->state.pressure_to = -direction * 20e3;
+      const double ambient = law->outside.pressure;
+      const double flux = flow / area;
+      const double factor = darcy_friction<double>(law->reported("reynolds"), 0.0);
+      const double squares = factor * 2.0 / bore * flux * flux * law->outside.air.gas_constant * 293.15;
+      expect_relative(law->terms().item[0] * 2.0 * ambient, direction * squares, within);
+    }
   }
 }
 

@@ -41,6 +41,27 @@ TEST(Fitting, FollowsTheTwoConstantsByHand) {
   }
 }
 
+// All rows of the same table, from memory: K1 and K_inf. Slow and fast flow through one inch of bore give
+// both.
+TEST(Fitting, HoldsHoopersConstants) {
+  struct Row {
+    const char* style;
+    double slow, fast;
+  };
+  for (const Row& row :
+       {Row{"elbow_90_screwed", 800, 0.40}, Row{"elbow_90_flanged", 800, 0.25},
+        Row{"elbow_90_long_radius", 800, 0.20}, Row{"elbow_90_mitre", 1000, 1.15}, Row{"elbow_45", 500, 0.20},
+        Row{"tee_branch", 500, 0.70}, Row{"tee_run", 200, 0.10}, Row{"ball_valve", 300, 0.10},
+        Row{"gate_valve", 300, 0.10}, Row{"globe_valve", 1500, 4.00}, Row{"butterfly_valve", 800, 0.25},
+        Row{"swing_check_valve", 1500, 1.50}, Row{"lift_check_valve", 2000, 10.0},
+        Row{"diaphragm_valve", 1000, 2.00}}) {
+    const double at_100 = loss_at(fitting(row.style, 0.0254), 100.0);
+    const double at_1000 = loss_at(fitting(row.style, 0.0254), 1000.0);
+    expect_relative((at_100 - at_1000) / (1.0 / 100.0 - 1.0 / 1000.0), row.slow, 1e-5, row.style);
+    expect_relative((10.0 * at_1000 - at_100) / 9.0 / 2.0, row.fast, 1e-5, row.style);
+  }
+}
+
 // An entrance or exit does not depend on the bore: 160/Re + 0.5, and the whole head.
 TEST(Fitting, EndsDoNotDependOnTheBore) {
   for (const double bore : {0.01, 0.05, 0.2}) {

@@ -86,6 +86,18 @@ std::vector<std::array<double, 2>> flows(double scale) {
   return list;
 }
 
+// Two streams join in a square tee: the run loses 1.55 q - q^2 of the joint stream's head, q the branch's
+// share (Idelchik, Handbook of Hydraulic Resistance, Diagram 7-4).
+TEST(Junction, ARunThatABranchJoins) {
+  const Junction tee(shapes[0]);
+  constexpr double speed = 30.0;
+  for (const double q : {0.2, 0.5, 0.8}) {
+    const double found =
+        -tee.loss(Leg::straight, -(1.0 - q) * speed, -q * speed) / (0.5 * density * speed * speed);
+    EXPECT_NEAR(found, 1.55 * q - q * q, 1e-6) << q;
+  }
+}
+
 // Of total pressure no junction of the range's shapes makes any, whichever way its three ports feed each
 // other.
 TEST(Junction, NeverMakesPower) {

@@ -16,6 +16,7 @@ TEST(LiquidCooler, LosesItsCoefficientOnThePorts) {
   // 8 * 850 * 9/2 Pa; slow flow is rounded off over 1 mm/s.
   testing::expect_relative(law.loss(), 8.0 * 850.0 * 4.5, 1e-6);
   testing::expect_relative(law.reported("velocity"), 3.0, 1e-9);
+  testing::expect_relative(law.reported("volume_flow"), 3.0 * testing::pi / 4.0 * 0.016 * 0.016, 1e-12);
 }
 
 }  // namespace

@@ -115,6 +115,15 @@ TEST(Orifice, TheDuctGoesOnBehindThePlate) {
   EXPECT_NEAR(loss_of(both), 0.5 * std::pow(0.5, 0.75) + tau * std::pow(0.5, 1.375) + 0.25, 1e-4);
 }
 
+// A duct behind the hole that ends in a plenum leaves its own head there: (A/A_2)^2 of the hole's, by
+// continuity.
+TEST(Orifice, APlenumTakesTheHeadOfTheDuctBehind) {
+  LawCase law = hole();
+  law.set("downstream_area", 2.0 * hole_area);
+  law.to_plenum = true;
+  expect_relative(part_coefficient(law, "entrance and exit", hole_area, fast), 0.25, 1e-6);
+}
+
 // Flow from the other side meets the same hole with its sides changed and a sharp edge.
 TEST(Orifice, ReversedIsTheHoleFromTheOtherSide) {
   LawCase law = hole();

@@ -61,6 +61,17 @@ TEST(Pump, FollowsTestedPointsAndGoesOnFallingBeyond) {
   EXPECT_GT(rise_at(law, -0.001), 90e3);
 }
 
+// Affinity for tested points: half the speed gives a quarter of the head at half the flow.
+TEST(Pump, TestedPointsScaleWithShaftSpeed) {
+  LawCase law = plain_pump();
+  law.given = 0;
+  law.set_curve("curve.points", {0.0, 0.001, 0.002, 0.003}, {90e3, 85e3, 68e3, 40e3});
+  law.set("curve.shaft_speed", 600.0).set("speed_ratio", 0.5);
+  law.outside.engine_speed = 600.0;
+  expect_relative(rise_at(law, 0.001), 68e3 / 4.0, 1e-9);
+  expect_relative(rise_at(law, 0.0), 90e3 / 4.0, 1e-9);
+}
+
 // Vapor pressure of water at 95 degC 84.6 kPa (IAPWS-IF97).
 TEST(Pump, GivesLessThanItsCurveWhereItsInletLacksPressure) {
   LawCase law = plain_pump();

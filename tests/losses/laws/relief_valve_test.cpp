@@ -42,5 +42,17 @@ TEST(ReliefValve, RoundsItsCorner) {
   EXPECT_NEAR(imbalance(valve(4e5, coefficient * 0.05 * 4e5 / 4.0)), 0.0, 1e-5);
 }
 
+// Volume flow is mass flow over the density of what comes: hot oil one way, cold oil the other.
+TEST(ReliefValve, CountsTheVolumeOfWhatComes) {
+  LawCase law("relief_valve");
+  law.set("opening_pressure", 4e5).set("flow_coefficient", coefficient);
+  law.state.temperature_from = 390.0;
+  law.state.temperature_to = 300.0;
+  law.state.mass_flow = 0.3;
+  expect_relative(law.reported("volume_flow"), 0.3 / law.liquid.density(390.0), 1e-12);
+  law.state.mass_flow = -0.3;
+  expect_relative(law.reported("volume_flow"), -0.3 / law.liquid.density(300.0), 1e-12);
+}
+
 }  // namespace
 }  // namespace corefeed::losses

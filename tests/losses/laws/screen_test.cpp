@@ -94,6 +94,16 @@ TEST(Screen, CrawlingAirIsViscous) {
   }
 }
 
+// The wires' Reynolds number is that of the air between them, which continuity makes 1/f times as fast.
+TEST(Screen, WiresSeeTheSpeedBetweenThem) {
+  LawCase law = screen(0.4);
+  law.set("wire_diameter", 0.5e-3);
+  law.state.mass_flow = 0.3;
+  const double between = law.reported("velocity") / 0.4;
+  expect_relative(law.reported("wire_reynolds"), 1.2 * between * 0.5e-3 / law.outside.air.viscosity(300.0),
+                  1e-6);
+}
+
 // Without the wires' diameter the mesh loses as in fast air and says 0.
 TEST(Screen, WithoutWiresKnowsNoReynoldsNumber) {
   LawCase law = screen(0.6);

@@ -2,7 +2,7 @@
 #include "tests/losses/law_fixture.hpp"
 #include "tests/support/check.hpp"
 
-// Limits of the laws that a page has room for: flap, leak, step.
+// Limits of the laws that a page has room for: flap, leak, plain loss, step.
 namespace corefeed::losses {
 namespace {
 
@@ -41,6 +41,23 @@ TEST(Leak, HoleHasItsDischargeCoefficient) {
   law.set("area", 0.001).set("discharge_coefficient", 0.65);
   law.state.mass_flow = flow_of(law, 0.001, 10.0);
   expect_relative(law.loss() / testing::head_of(law, 0.001), 1.0 / (0.65 * 0.65), 1e-7);
+}
+
+// dp = K G^2 / (2 rho) with the density of the side that the stream comes from: its pressure and temperature,
+// not the mean of both ends. Mass flux and perfect gas give it without the law.
+TEST(PlainLoss, StandsOnTheDensityThatTheStreamBrings) {
+  LawCase law("loss");
+  law.set("area", 0.01).set("loss", 1.5);
+  law.state.pressure_from = 20e3;
+  law.state.temperature_from = 320.0;
+  law.state.temperature_to = 280.0;
+  for (const double direction : {1.0, -1.0}) {
+    law.state.mass_flow = direction * 0.02;
+    const double pressure = law.outside.pressure + (direction > 0.0 ? 20e3 : 0.0);
+    const double density = pressure / (law.outside.air.gas_constant * (direction > 0.0 ? 320.0 : 280.0));
+    // At 1.5 m/s total and static densities differ by 1e-5.
+    expect_relative(law.loss(), direction * 1.5 * 2.0 * 2.0 / (2.0 * density), 1e-4);
+  }
 }
 
 // A step seen from the other side is the same piece: loss against flow with both signs turned.

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "corefeed/model/parameter.hpp"
+#include "corefeed/studies/rules.hpp"
 #include "corefeed/studies/size.hpp"
 #include "corefeed/studies/sweep.hpp"
 #include "tests/fuzz/small_model.hpp"
@@ -84,6 +85,8 @@ void find_parameter(std::string_view name) {
   model::set_parameter(copy, found.value(), value);
   require(same(model::parameter_value(copy, found.value()), value), "a parameter keeps what is set");
   model::write_parameter(copy, found.value());
+  // What needs others beside it is refused by whoever asks for it.
+  if (!studies::broken_rules(copy, {found.value()}, "fuzzed").empty()) return;
   const Result<model::Model> again = model::parse_model(model::write_model(copy), "small.corefeed", ".");
   require(again.ok(), "a model with a parameter written can be read");
   require(same(model::parameter_value(again.value(), found.value()), value),

@@ -44,6 +44,33 @@ std::optional<double> root(const Function& function, double low, double high) {
   return 0.5 * (from + to);
 }
 
+/// What is left of the pressures at the ends when the law has taken its loss at this flow.
+double rest(const Network& network, const std::vector<double>& pressures, const Element& element,
+            double flow) {
+  losses::Input<double> in;
+  const double warm = network.outside.total_temperature;
+  in.outside = &network.outside;
+  in.mass_flow = flow;
+  in.temperature_from = in.temperature_to = in.temperature_out = warm;
+  if (element.from != none) {
+    in.pressure_from = pressures[at(element.from)];
+    in.from_plenum = network.nodes[at(element.from)].kind == network::NodeKind::plenum;
+  }
+  if (element.to != none) {
+    in.pressure_to = pressures[at(element.to)];
+    in.to_plenum = network.nodes[at(element.to)].kind == network::NodeKind::plenum;
+  }
+  in.value = element.numbers.data();
+  in.given = element.given;
+  in.fan_state = element.fan_state;
+  in.curves = element.curves.empty() ? nullptr : element.curves.data();
+  losses::Terms<double> terms;
+  element.kind->law->value(in, terms);
+  const double before = element.from == none ? terms.boundary : in.pressure_from;
+  const double behind = element.to == none ? terms.boundary : in.pressure_to;
+  return before - behind - terms.pressure_loss();
+}
+
 class Nested {
  public:
   explicit Nested(const Network& network) : net_(network), pressure_(network.nodes.size()) {
@@ -54,13 +81,13 @@ class Nested {
     }
   }
 
-  std::optional<std::vector<double>> solve() {
+  std::optional<SecondWay> solve() {
     if (free_.size() > most_free || !fits()) return std::nullopt;
     if (!balance(0)) return std::nullopt;
     std::vector<double> flows;
     for (const Element& element : net_.elements) flows.push_back(flow_of(element).value_or(0.0));
     if (failed_) return std::nullopt;
-    return flows;
+    return SecondWay{std::move(flows), pressure_};
   }
 
  private:
@@ -74,34 +101,8 @@ class Nested {
     });
   }
 
-  /// What is left of the pressures at the ends when the law has taken its loss at this flow.
-  double rest(const Element& element, double flow) const {
-    losses::Input<double> in;
-    const double warm = net_.outside.total_temperature;
-    in.outside = &net_.outside;
-    in.mass_flow = flow;
-    in.temperature_from = in.temperature_to = in.temperature_out = warm;
-    if (element.from != none) {
-      in.pressure_from = pressure_[at(element.from)];
-      in.from_plenum = net_.nodes[at(element.from)].kind == network::NodeKind::plenum;
-    }
-    if (element.to != none) {
-      in.pressure_to = pressure_[at(element.to)];
-      in.to_plenum = net_.nodes[at(element.to)].kind == network::NodeKind::plenum;
-    }
-    in.value = element.numbers.data();
-    in.given = element.given;
-    in.fan_state = element.fan_state;
-    in.curves = element.curves.empty() ? nullptr : element.curves.data();
-    losses::Terms<double> terms;
-    element.kind->law->value(in, terms);
-    const double before = element.from == none ? terms.boundary : in.pressure_from;
-    const double behind = element.to == none ? terms.boundary : in.pressure_to;
-    return before - behind - terms.pressure_loss();
-  }
-
   std::optional<double> flow_of(const Element& element) {
-    const auto left = [&](double flow) { return rest(element, flow); };
+    const auto left = [&](double flow) { return rest(net_, pressure_, element, flow); };
     // Most flows are small beside the bound: grow into the bracket.
     for (double bound = 1e-2; bound <= largest_flow; bound *= 100.0) {
       if (const auto flow = root(left, -bound, bound)) return flow;
@@ -146,8 +147,10 @@ class Nested {
 
 }  // namespace
 
-std::optional<std::vector<double>> flows_by_nested_roots(const Network& network) {
-  return Nested(network).solve();
+std::optional<SecondWay> solve_by_nested_roots(const Network& network) { return Nested(network).solve(); }
+
+double left_over(const Network& network, const SecondWay& state, std::size_t element, double flow) {
+  return rest(network, state.pressure, network.elements[element], flow);
 }
 
 }  // namespace corefeed::fuzz

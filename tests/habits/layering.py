@@ -21,7 +21,7 @@ PRIVATE = {
                  "residuals", "homotopy", "loss_free"},
     "cooling": {"certificate", "core_heat", "coupling", "effectiveness", "quantities", "liquid_quantities",
                  "liquid_side", "conductance_fit", "fins", "header", "passes", "tube_side", "packed_kernels", "residuals"},
-    "studies": {"compare_point", "lap_network", "runaway", "spreads", "sweep_parts", "troubled_case", "words"},
+    "studies": {"compare_point", "lap_network", "rules", "runaway", "spreads", "sweep_parts", "troubled_case", "words"},
     "model": {"reader", "document_syntax", "number_text", "issue_list", "table_columns", "zones"},
     "units": {"unit_grammar", "quantity_kinds", "spelling_help", "number_text"},
 }

@@ -66,6 +66,16 @@ void expect_points(const losses::Curve* curve, const std::vector<double>& x, con
   }
 }
 
+// It is the only fault that is told, and nothing looks at the curve that is not there.
+TEST_F(CurveReader, AMisspeltCurveIsToldByItsKey) {
+  const auto model =
+      parse(with(R"({"kind": "tested_loss", "from": "face", "to": "bay", "curv": {"points": "loss.csv"}})"));
+  ASSERT_FALSE(model.ok());
+  ASSERT_EQ(model.issues().size(), 1u);
+  EXPECT_EQ(model.issues().front().code, "unknown_key");
+  EXPECT_NE(model.issues().front().text.find("\"curve\""), std::string::npos) << model.issues().front().text;
+}
+
 TEST_F(CurveReader, TakesPointsWithTheirUnits) {
   const auto model = parse(tested(R"({"points": [{"volume_flow": "360 m3/h", "pressure_loss": "0.22 mbar"},
       {"pressure_loss": "80 Pa", "volume_flow": "0.2 m3/s"}], "density": "1.18 kg/m3"})"));

@@ -88,6 +88,35 @@ TEST(Size, SeveralParametersKeepTheirRatio) {
   EXPECT_NEAR(size.value().values[1] / size.value().values[0], 160.0 / 400.0, 1e-12);
 }
 
+// A coefficient may well be zero before it is sized.
+TEST(Size, ANumberThatIsZeroCanBeSized) {
+  nlohmann::json document = golden_document();
+  document["air"]["elements"]["fender_vent"]["cp"] = 0;
+  const model::Model model = read_text(document.dump());
+  SizeQuestion question = ask(model, "fender_vent.cp", "radiator.flow >= 1.2 kg/s");
+  question.lowest = -1.0;
+  question.highest = 0.5;
+  const auto size = studies::size(model, question);
+  ASSERT_TRUE(size.ok()) << describe(size.issues().front());
+  ASSERT_TRUE(size.value().reached);
+  const PointResult there = solve_point(size.value().sized, size.value().sized.points.front(), {});
+  EXPECT_NEAR(*there.solution.value("radiator.flow"), 1.2, 1e-6);
+  EXPECT_TRUE(model::parse_model(model::write_model(size.value().sized), "sized", ".").ok());
+}
+
+// Written into the model it could not be read again.
+TEST(Size, ANumberThatNeedsOthersIsRefused) {
+  const model::Model model = read_text(golden_document().dump());
+  SizeQuestion question = ask(model, "radiator.fan_shadow.gap", "radiator.flow >= 1.2 kg/s");
+  question.lowest = 0.001;
+  question.highest = 0.02;
+  const auto size = studies::size(model, question);
+  ASSERT_FALSE(size.ok());
+  EXPECT_EQ(size.issues().front().code, "missing_key");
+  EXPECT_EQ(size.issues().front().status, Status::usage);
+  EXPECT_NE(size.issues().front().text.find("fan_shadow"), std::string::npos);
+}
+
 TEST(Size, RequirementsServeAsTargets) {
   const model::Model model = read_text(golden_document().dump());
   const auto question = read_condition(model, "requirement:oil stays cool");

@@ -204,13 +204,17 @@ bool is_part(const Numbers& numbers) {
 void check_numbers(Reader& reader, const std::string& pointer, const Numbers& numbers) {
   if (is_part(numbers)) return;
   const std::size_t before = reader.issues.size();
+  bool complete = true;
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
     const Key& key = numbers.kind->keys[i];
     const bool given = (numbers.given >> i & 1U) != 0;
-    if (key.need == Need::required && !key.by_point && !given) report_missing(reader, pointer, key);
+    if (key.need != Need::required || key.by_point || given) continue;
+    // A misspelt key is missing too, though it is reported as that alone.
+    complete = false;
+    report_missing(reader, pointer, key);
   }
   for (const Rule& rule : numbers.kind->rules) check_rule(reader, pointer, rule, numbers);
-  if (reader.issues.size() > before || numbers.kind->contradiction == nullptr) return;
+  if (!complete || reader.issues.size() > before || numbers.kind->contradiction == nullptr) return;
   for (std::size_t i = 0; i < numbers.kind->keys.size(); ++i) {
     if (lacks_curve(numbers, i)) return;
   }

@@ -16,6 +16,7 @@
 #include "corefeed/model/parameter.hpp"
 #include "corefeed/studies/advice.hpp"
 #include "corefeed/studies/budget.hpp"
+#include "corefeed/studies/rules.hpp"
 #include "corefeed/studies/words.hpp"
 
 namespace corefeed::studies {
@@ -38,9 +39,10 @@ class Trial {
         const StudyOptions& options)
       : model_(model), parameters_(std::move(parameters)), question_(question), options_(options) {
     const double first = model::parameter_value(model, parameters_.front());
-    for (const model::Parameter& parameter : parameters_) {
-      ratios_.push_back(model::parameter_value(model, parameter) / first);
-    }
+    // The first moves alone where it is zero now.
+    ratios_.assign(1, 1.0);
+    for (std::size_t i = 1; i < parameters_.size(); ++i)
+      ratios_.push_back(model::parameter_value(model, parameters_[i]) / first);
   }
 
   void set(double value) {
@@ -266,6 +268,10 @@ Result<Size> size(const model::Model& model, const SizeQuestion& question, const
   const Result<std::pair<double, double>> range = range_of(model, parameters.value().front(), question);
   if (!range) return range.issues();
   Trial trial(model, parameters.value(), question, options);
+  trial.set(0.5 * (range.value().first + range.value().second));
+  const std::vector<Issue> broken =
+      broken_rules(trial.model(), parameters.value(), "with the number to size");
+  if (!broken.empty()) return broken;
   Size size;
   size.parameter = parameters.value().front().name;
   std::tie(size.lowest, size.highest) = range.value();

@@ -45,7 +45,8 @@ Result<SizeQuestion> read_condition(const model::Model& model, const std::string
 
 /// Looks over the range for the first crossing from the side where the target holds not, then closes in on it
 /// with a bracketing root finder. The present value counts: where the target holds already, the size is the
-/// smallest change that still holds it. Errors: those of `find_parameter`, bad_range, no_solution.
+/// smallest change that still holds it. Errors: those of `find_parameter`, bad_range, no_solution; and those
+/// of a number that may not be given as the element stands: missing_key, conflicting_keys (status usage).
 Result<Size> size(const model::Model& model, const SizeQuestion& question, const StudyOptions& options = {});
 
 }  // namespace corefeed::studies

@@ -7,7 +7,7 @@
 
 #include "corefeed/model/build.hpp"
 #include "corefeed/model/nearest.hpp"
-#include "corefeed/model/reader.hpp"
+#include "corefeed/studies/rules.hpp"
 #include "corefeed/studies/study.hpp"
 #include "corefeed/studies/sweep.hpp"
 #include "corefeed/studies/sweep_parts.hpp"
@@ -52,24 +52,12 @@ std::vector<Issue> take_numbers(PlannedSweep& plan) {
 /// Numbers that the model did not give may not stand beside others of their element, or need others.
 std::vector<Issue> check_rules(const PlannedSweep& plan) {
   model::Model model = *plan.model;
-  for (std::size_t input = 0; input < plan.numbers.size(); ++input)
-    model::set_parameter(model, plan.numbers[input].parameter, plan.middle(input));
-  model::Reader reader(model.document, "", {});
-  for (const SweptNumber& number : plan.numbers) {
-    if (number.parameter.owner != model::Parameter::Owner::element) continue;
-    const model::Element& element = model.elements[number.parameter.index];
-    model::check_numbers(reader, element.pointer, element.numbers);
+  std::vector<model::Parameter> given;
+  for (std::size_t input = 0; input < plan.numbers.size(); ++input) {
+    given.push_back(plan.numbers[input].parameter);
+    model::set_parameter(model, given.back(), plan.middle(input));
   }
-  model::check_parts(reader, model);
-  std::vector<Issue> issues;
-  for (Issue& issue : reader.issues) {
-    // Values that contradict each other are a matter of the row.
-    if (issue.code == "contradiction") continue;
-    issue.status = Status::usage;
-    issue.text = "with the numbers swept over: " + issue.text;
-    issues.push_back(std::move(issue));
-  }
-  return issues;
+  return broken_rules(model, given, "with the numbers swept over");
 }
 
 std::vector<Issue> take_points(PlannedSweep& plan) {

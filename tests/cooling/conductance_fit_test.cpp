@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 #include <vector>
@@ -219,6 +220,23 @@ TEST(ConductanceFits, OnePointIsSplitByRule) {
   oil.air_share = 0.5;
   oil.liquid_exponent = 0.35;
   expect_relative(fit_conductance(one, oil).value().liquid_value, 3200, 1e-12);
+}
+
+/// Air flows that lie close together, measured to 3 %.
+TEST(ConductanceFits, SayHowPoorlyTheyKnowTheTwo) {
+  std::vector<ConductancePoint> points = radiator({1.0, 1.05, 1.1}, {2.0}, 0.5);
+  points[0].conductance *= 1.03;
+  points[1].conductance *= 0.97;
+  points[2].conductance *= 1.03;
+  const ConductanceFit fit = fit_conductance(points, {}).value();
+  const double worst = std::max(fit.sigma_air, fit.sigma_liquid);
+  EXPECT_GT(worst, 0.5);
+  const auto note = std::ranges::find(fit.notes, std::string("conductance_uncertain"), &Issue::code);
+  ASSERT_NE(note, fit.notes.end());
+  EXPECT_EQ(note->severity, Severity::warning);
+  EXPECT_EQ(note->text, "the heat test knows the weaker of its two conductances only to " +
+                            std::to_string(std::lround(100 * worst)) +
+                            " %; give points at two air flows and two liquid flows far apart");
 }
 
 TEST(ConductanceFits, RefuseWhatIsNoTest) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <set>
 
@@ -142,6 +143,70 @@ TEST(Quantities, WakeDragStaysBelowTheUpperLimit) {
   EXPECT_NEAR(upper, flow * 50.0, 1e-9 * upper);
   const double head = problem.network.outside.dynamic_head;
   EXPECT_NEAR(value(solution, "car.cooling_drag_coefficient"), drag / (head * 1.9), 1e-12);
+}
+
+// Speed of sound of a perfect gas, sqrt(1.4 R T), in the air that comes: hot behind the core.
+TEST(Quantities, MachNumbersAreThoseOfTheAirThatComes) {
+  const Case problem = car();
+  const Solution solution = solved(problem);
+  const double constant = problem.network.outside.air.gas_constant;
+  const double bay = value(solution, "bay.temperature");
+  EXPECT_GT(bay, 310.0);
+  EXPECT_NEAR(value(solution, "floor.mach"),
+              value(solution, "floor.velocity") / std::sqrt(1.4 * constant * bay), 1e-12);
+  EXPECT_NEAR(
+      value(solution, "snout_1.mach"),
+      value(solution, "snout_1.velocity") / std::sqrt(1.4 * constant * value(solution, "mouth.temperature")),
+      1e-12);
+}
+
+TEST(Quantities, TheMarginToBoilingIsWhatIsLeft) {
+  Case problem = car();
+  problem.loops[0].boiling_temperature = 390.0;
+  const Solution solution = solved(problem);
+  EXPECT_DOUBLE_EQ(value(solution, "coolant.boiling_margin"), 390.0 - value(solution, "coolant.temperature"));
+}
+
+// By continuity the velocity on a split core's face is the mean of its zones', each by its share of the face.
+TEST(Quantities, ASplitCoreHasTheMeanVelocityOfItsZones) {
+  Builder builder(dry_air(40.0));
+  builder.plenum("bay");
+  builder.add("nose", "inlet", "", "face", {{"area", 0.05}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("left", "core", "face", "bay",
+              {{"face_area", 0.15}, {"share", 0.3}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("shroud", "loss", "face", "behind", {{"area", 0.05}, {"loss", 3.0}});
+  builder.add("right", "core", "behind", "bay",
+              {{"face_area", 0.15}, {"share", 0.7}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("outlet", "vent", "bay", "", {{"area", 0.08}, {"cp", -0.3}, {"discharge_coefficient", 0.65}});
+  Case problem = case_of(builder.network());
+  problem.paths.push_back({"radiator", {1, 3}, true});
+  const Solution solution = solved(problem);
+  const double left = value(solution, "left.face_velocity");
+  const double right = value(solution, "right.face_velocity");
+  EXPECT_GT(left, 1.1 * right);
+  EXPECT_NEAR(value(solution, "radiator.face_velocity"), 0.3 * left + 0.7 * right, 1e-12);
+}
+
+// Rogallo 1941, NACA Rep. 713 (from memory): each jet expands from the skin's pressure to that of the
+// surroundings and keeps w = sqrt(2 (p_s + rho V^2/2)/rho) of speed, of which the part along the car is not
+// lost.
+TEST(Quantities, WakeDragIsTheMomentumThatJetsDoNotBringBack) {
+  const Case problem = car();
+  const Solution solution = solved(problem);
+  struct Vent {
+    std::string name;
+    double area, cp, angle;
+  };
+  double drag = 0.0;
+  for (const Vent& vent : {Vent{"fender", 0.04, -0.42, 0.52}, Vent{"floor", 0.016, -0.12, std::acos(0.0)}}) {
+    const double flow = value(solution, vent.name + ".flow");
+    const double speed = value(solution, vent.name + ".velocity");
+    const double density = flow / (speed * vent.area);
+    const double left = vent.cp * problem.network.outside.dynamic_head + 0.5 * density * speed * speed;
+    drag += flow * (50.0 - std::sqrt(2.0 * std::max(left, 0.0) / density) * std::cos(vent.angle));
+  }
+  // A vent's reported velocity is that of its own temperature and pressure to 1e-4.
+  EXPECT_NEAR(value(solution, "car.cooling_drag") / drag, 1.0, 1e-4);
 }
 
 TEST(Quantities, DragCoefficientNeedsAnArea) {

@@ -189,9 +189,22 @@ TEST(CoolingSolution, WithoutAirFlowTheHeatHasNowhereToGo) {
   const Solution solution = solve(problem);
   EXPECT_LE(solution.iterations, SolveOptions{}.most_iterations);
   ASSERT_EQ(solution.loops.size(), 1u);
-  // Either the solver says that it found nothing, or the liquid boils many times over.
-  EXPECT_TRUE(!solution.converged || solution.loops[0].temperature > 1000.0) << solution.loops[0].temperature;
-  EXPECT_FALSE(solution.explanation.empty());
+  // Heat without air to take it up has no steady temperature, whatever the equations end at.
+  EXPECT_FALSE(solution.converged);
+  EXPECT_EQ(solution.ending, Ending::no_steady_temperature);
+  EXPECT_NE(solution.explanation.find("coolant"), std::string::npos) << solution.explanation;
+}
+
+// A tolerance that any state meets ends the search at the start; the certificate then says what does not add
+// up.
+TEST(CoolingSolution, AStateThatDoesNotCloseSaysSo) {
+  Case problem = testing::small_car();
+  problem.loops.clear();
+  problem.loop_of.assign(problem.network.elements.size(), network::none);
+  const Solution solution = solve(problem, {.tolerance = 1e60});
+  ASSERT_TRUE(solution.converged);
+  EXPECT_FALSE(solution.certificate.met());
+  EXPECT_NE(solution.explanation.find("a balance closes only to"), std::string::npos) << solution.explanation;
 }
 
 TEST(CoolingSolution, NoHeatLoadLeavesTheLiquidAsColdAsTheAir) {

@@ -37,8 +37,7 @@ SWEEPS = [Job("sweep to " + form, [GOLDEN], [*SWEEP, "--format", form, "-o", "{}
               ("rows.csv", "rows.csv.sweep.json") if form == "csv" else ("rows.json",)) for form in ("csv", "json")]
 if CAD == "with-cad":
     JOBS += [Job("measure", [DUCT], ["measure", "{}/nose_duct.step", "--html", "{}/page.html", "-o", "{}/out.txt"],
-                 ("page.html", "out.txt")),
-             Job("propose", [DUCT], ["propose", "{}/nose_duct.step", "-o", "{}/model.json"], ())]
+                 ("page.html", "out.txt"))]
 
 # A fault of ours (70), a crash and a wrong command line are no answer to any of these.
 FAULTS = {
@@ -100,7 +99,8 @@ class Files(unittest.TestCase):
                 if not (name.startswith(".corefeed-") and name.endswith(".tmp"))}
         ending.files = kept
         found = torn(ending, unbroken, job)
-        if ending.status != -9:
+        # How often a pipe is read differs from run to run, so that the last calls may not come.
+        if ending.status != -9 and (ending.count >= at or ending.status != unbroken.status):
             found.append(f"status {ending.status}")
         return [f"{kind} {at}: {fault}" for fault in found]
 

@@ -46,6 +46,7 @@ PLACES = [
     (r"fmt/", "fmt", r".*\.cpp$|tests/"),
     (r"g(test|mock)/", "GoogleTest", r"tests/"),
     (r"valijson/", "valijson", r"tests/fuzz/"),
+    (r"rapidcheck(/|\.h$)", "RapidCheck", r"tests/"),
     (r"(benchmark|ceres|kinsol|nvector|sun[a-z]*)/", "what is measured against", r"tests/benchmarks/"),
 ]
 

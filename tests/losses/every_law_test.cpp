@@ -1,18 +1,24 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <set>
 #include <string>
 
-#include "tests/support/typical_element.hpp"
+#include "tests/losses/demand.hpp"
 
 // What holds for every element kind, known from its row alone: a new law is tested here without an edit.
 namespace corefeed::losses {
 namespace {
 
+using testing::demand;
+using testing::demand_at;
+using testing::flow_at;
+using testing::is_monotone;
 using testing::LawCase;
+using testing::slope_at;
 using testing::Variant;
 
 class EveryLaw : public ::testing::TestWithParam<const Kind*> {};
@@ -30,10 +36,6 @@ LawCase on_the_road(LawCase law) {
   law.outside = testing::moving_air(40.0);
   law.state = {0.0, 620.0, 540.0, 305.0, 330.0, 350.0};
   return law;
-}
-
-double flow_at(const LawCase& law, double velocity) {
-  return law.outside.density * velocity * testing::section_of(law);
 }
 
 constexpr FanState fan_states[] = {FanState::on, FanState::freewheeling, FanState::stopped,
@@ -101,25 +103,10 @@ TEST_P(EveryLaw, DerivativesAreExact) {
   }
 }
 
-/// Pressure difference across the element without the outer stream: what the flow costs, Pa.
-double demand(const Terms<double>& terms, Ends ends) {
-  // An inlet's boundary pressure may follow its flow (a boundary layer swallowed), a vent's does not.
-  return ends == Ends::no_from ? terms.pressure_loss() - terms.boundary : terms.pressure_loss();
-}
-
-double demand_at(LawCase law, double velocity) {
-  law.state.mass_flow = flow_at(law, velocity);
-  return demand(law.terms(), law.kind().ends);
-}
-
 /// What remains at zero flow after subtracting slope times step from either side.
 double remainder_at_rest(LawCase law, double step) {
   law.state.mass_flow = flow_at(law, step);
-  const Terms<Dual> slope = law.derivative(0);
-  const bool inlet = law.kind().ends == Ends::no_from;
-  const double rise =
-      slope.pressure_loss().derivatives()[0] - (inlet ? slope.boundary.derivatives()[0] : 0.0);
-  return demand(law.terms(), law.kind().ends) - rise * law.state.mass_flow;
+  return demand(law.terms(), law.kind().ends) - slope_at(law, step) * law.state.mass_flow;
 }
 
 // With cold air on one side and hot air on the other: at most 1e-9 of the dynamic head at 30 m/s.
@@ -136,10 +123,22 @@ TEST_P(EveryLaw, IsContinuousAtZeroFlow) {
   }
 }
 
-/// Whether the kind says that the loss rises with the flow for these numbers.
-bool is_monotone(const LawCase& law) {
-  const Kind& kind = law.kind();
-  return kind.monotone_of == nullptr ? kind.monotone : kind.monotone_of(law.values());
+// A flow of exactly zero has the slope of one side or one between them: where it had none, a network in which
+// nothing moves would have no Jacobian.
+TEST_P(EveryLaw, HasTheSlopeOfASideAtRest) {
+  constexpr double close_to_rest = 1e-9;  // m/s, a millionth of what velocities are rounded off over
+  for (const Variant& variant : testing::variants_of(*GetParam())) {
+    for (const FanState fan_state : fan_states) {
+      LawCase law = on_the_road(variant.law);
+      law.fan_state = fan_state;
+      const double before = slope_at(law, -close_to_rest);
+      const double behind = slope_at(law, close_to_rest);
+      const double allowed = 1e-5 * std::max(std::abs(before), std::abs(behind));
+      const double at_rest = slope_at(law, 0.0);
+      EXPECT_GE(at_rest, std::min(before, behind) - allowed) << variant.name;
+      EXPECT_LE(at_rest, std::max(before, behind) + allowed) << variant.name;
+    }
+  }
 }
 
 // The flow turned round: -30 to +30 m/s without a hole, and in steps of 1e-6 m/s around zero no jump larger
@@ -152,12 +151,8 @@ TEST_P(EveryLaw, TurnsRoundWithoutAJump) {
       const double found = demand_at(law, 0.01 * i);
       ASSERT_TRUE(std::isfinite(found)) << variant.name << " at " << 0.01 * i << " m/s";
     }
-    const bool inlet = law.kind().ends == Ends::no_from;
     for (int i = -20; i < 20; ++i) {
-      law.state.mass_flow = flow_at(law, 1e-6 * (i < 0 ? i : i + 1));
-      const Terms<Dual> terms = law.derivative(0);
-      const double slope =
-          terms.pressure_loss().derivatives()[0] - (inlet ? terms.boundary.derivatives()[0] : 0.0);
+      const double slope = slope_at(law, 1e-6 * (i < 0 ? i : i + 1));
       const double step = demand_at(law, 1e-6 * (i + 1)) - demand_at(law, 1e-6 * i);
       EXPECT_NEAR(step, slope * flow_at(law, 1e-6), allowed) << variant.name << " at " << i << " um/s";
     }

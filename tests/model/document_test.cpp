@@ -2,7 +2,9 @@
 #include "corefeed/model/document.hpp"
 
 #include <gtest/gtest.h>
+#include <sys/socket.h>
 #include <sys/stat.h>
+#include <sys/un.h>
 #include <unistd.h>
 
 #include <clocale>
@@ -108,6 +110,10 @@ TEST(Document, SaysWhereAndWhatForEachFaultOfSyntax) {
             "car.json:1:4: syntax: found \"x\"; expected nothing behind the end of the document");
   EXPECT_EQ(sentence("[NaN]"), "car.json:1:2: syntax: \"NaN\" is no JSON number; expected a finite number");
   EXPECT_EQ(sentence("[007]"), "car.json:1:2: syntax: \"007\" is no JSON number; leave out the leading zero");
+  for (const std::string number : {"0x1F", "0X1F"}) {
+    EXPECT_EQ(sentence("[" + number + "]"),
+              "car.json:1:2: syntax: \"" + number + "\" is no JSON number; write it in decimal digits");
+  }
   EXPECT_EQ(sentence("{\"a\": 12mm}"),
             "car.json:1:7: syntax: \"12mm\" is no JSON number; a number with a unit stands in double quotes");
   EXPECT_EQ(sentence("[1, // c"),
@@ -278,6 +284,15 @@ TEST_F(DocumentFile, RefusesWhatIsNoRegularFile) {
   ASSERT_EQ(::mkfifo(path("pipe").c_str(), 0600), 0);
   EXPECT_EQ(code_of(path("pipe")), "not_a_file");  // and does not wait for a writer
   EXPECT_EQ(code_of(path(std::string(300, 'n'))), "unreadable_file");
+  const int socket = ::socket(AF_UNIX, SOCK_STREAM, 0);
+  sockaddr_un address{AF_UNIX, {}};
+  path("socket").copy(address.sun_path, sizeof address.sun_path - 1);
+  ASSERT_EQ(::bind(socket, reinterpret_cast<const sockaddr*>(&address), sizeof address), 0);
+  const auto refused = read_document(path("socket"));
+  ::close(socket);
+  ASSERT_FALSE(refused.ok());
+  EXPECT_EQ(describe(refused.issues()[0]),
+            path("socket") + ": not_a_file: \"" + path("socket") + "\" is no regular file");
 }
 
 TEST_F(DocumentFile, TestsTheSizeBeforeReading) {

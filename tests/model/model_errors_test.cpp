@@ -323,5 +323,21 @@ TEST(ModelErrorsTogether, WhatIsNoModelIsRefused) {
   EXPECT_EQ(codes(parse("{\"corefeed\": 1")), std::vector<std::string>{"syntax "});
 }
 
+TEST(ManyErrors, AHundredThousandUnknownKeysAreListedUpToTwentyAndCounted) {
+  std::string keys;
+  for (int i = 0; i < 100'000; ++i) keys += "\"k" + std::to_string(i) + "\": 0,\n";
+  const Result<Model> model = parse(changed("\"title\"", keys + "\"title\""));
+  ASSERT_FALSE(model.ok());
+  ASSERT_EQ(model.issues().size(), 21u);
+  for (int i = 0; i < 20; ++i) {
+    const Issue& issue = model.issues()[static_cast<std::size_t>(i)];
+    EXPECT_EQ(issue.code, "unknown_key");
+    EXPECT_EQ(issue.place.pointer, "/k" + std::to_string(i));
+    EXPECT_EQ(issue.place.line, 3 + i);
+  }
+  EXPECT_EQ(model.issues()[20].code, "more_errors");
+  EXPECT_EQ(model.issues()[20].text.substr(0, 6), "99980 ");
+}
+
 }  // namespace
 }  // namespace corefeed::model

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 #include "tests/network/build.hpp"
 
@@ -104,6 +105,49 @@ TEST(Certificate, NotANumberIsNeverMet) {
   Case one = solved_car();
   one.state.pressure[node_of(one.network, "bay")] = std::nan("");
   EXPECT_FALSE(certify(one.network, one.state).met());
+}
+
+TEST(Balance, ResidualWithoutANumberIsTheWorst) {
+  Balance balance;
+  balance.scale = 1.0;
+  balance.note(1e-12, "small");
+  balance.note(std::nan(""), "lost");
+  EXPECT_EQ(balance.worst, std::numeric_limits<double>::infinity());
+  EXPECT_EQ(balance.place, "lost");
+}
+
+// A core that nothing heats passes on what comes: by another temperature of its stream heat comes from
+// nowhere, and the core is named before the node behind it.
+TEST(Certificate, AStreamKeepsItsTemperatureWhereNothingHeatsIt) {
+  Builder builder(dry_air(40.0));
+  builder.add("nose", "inlet", "", "front", {{"area", 0.04}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("radiator", "core", "front", "bay",
+              {{"face_area", 0.12}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("hole", "vent", "bay", "", {{"area", 0.05}, {"cp", -0.2}, {"discharge_coefficient", 0.62}});
+  const Outcome outcome = solved_network(builder.network());
+  const Network& network = *outcome.assembly.network;
+  FlowState state;
+  for (const Element& element : network.elements) state.flow.push_back(outcome.flow(element.name));
+  for (const Node& node : network.nodes) {
+    state.pressure.push_back(outcome.pressure(node.name));
+    state.temperature.push_back(outcome.temperature(node.name));
+  }
+  state.leaving.assign(3, network.outside.total_temperature);
+  state.tube_loss.assign(3, 0.0);
+  EXPECT_TRUE(certify(network, state).met()) << certify(network, state).words();
+  state.leaving[1] += 5.0;
+  const Certificate certificate = certify(network, state);
+  EXPECT_FALSE(certificate.met());
+  EXPECT_EQ(certificate.energy.place, "radiator");
+}
+
+// A leg's loss follows the flow of the other leg: nothing is proved of it by itself.
+TEST(Certificate, ALegOfAJunctionIsNotCalledMonotone) {
+  Element leg;
+  leg.kind = losses::find_kind("loss");
+  EXPECT_TRUE(is_monotone(leg));
+  leg.sibling = 1;
+  EXPECT_FALSE(is_monotone(leg));
 }
 
 TEST(Certificate, SaysWhatIsProvedOfUniqueness) {

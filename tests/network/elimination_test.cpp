@@ -123,6 +123,13 @@ TEST(Elimination, SingularAndNotFiniteAreSaid) {
   EXPECT_FALSE(Elimination(2, {{0, 0}, {1, 0}}).factor(std::vector<double>{1.0, 1.0}));
 }
 
+// Pivots that are kept for other numbers say so too, down to the last of them.
+TEST(Elimination, SingularIsSaidWithKeptPivots) {
+  Elimination elimination(2, {{0, 0}, {0, 1}, {1, 0}, {1, 1}});
+  ASSERT_TRUE(elimination.factor(std::vector<double>{2.0, 1.0, 1.0, 2.0}));
+  EXPECT_FALSE(elimination.factor(std::vector<double>{2.0, 1.0, 4.0, 2.0}));
+}
+
 /// A chain as long as takes the way of large matrices.
 TEST(Elimination, LargeChainBothWays) {
   const std::size_t size = 5000;

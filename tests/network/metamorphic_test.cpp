@@ -8,6 +8,7 @@
 #include "corefeed/cooling/solution.hpp"
 #include "tests/network/build.hpp"
 #include "tests/network/random_networks.hpp"
+#include "tests/network/solved_case.hpp"
 #include "tests/support/golden.hpp"
 
 /// What must not change, or change in a known way, when a network is written down differently. Random
@@ -16,25 +17,14 @@ namespace corefeed::network {
 namespace {
 
 using testing::Builder;
+using testing::largest_flow;
 using testing::random_monotone_case;
+using testing::solved_case;
 using testing::stiff_air;
 
 constexpr std::uint64_t networks = 40;
 /// Solved to 1e-10 of typical flows; the flows of a coefficient of 1e-6 may be a thousand times as large.
 constexpr double close = 1e-7;
-
-double largest_flow(const cooling::Solution& solution) {
-  double largest = 1e-6;
-  for (const cooling::ElementState& state : solution.elements)
-    largest = std::max(largest, std::abs(state.flow));
-  return largest;
-}
-
-cooling::Solution solved(const cooling::Case& problem) {
-  cooling::Solution solution = cooling::solve(problem);
-  EXPECT_TRUE(solution.converged) << solution.explanation;
-  return solution;
-}
 
 std::vector<std::size_t> shuffled(std::size_t count, std::uint64_t seed) {
   testing::Random random(seed);
@@ -80,8 +70,8 @@ TEST(Metamorphic, OrderAndNamesDoNotMatter) {
   for (std::uint64_t seed = 1; seed <= networks; ++seed) {
     const cooling::Case problem = random_monotone_case(seed);
     std::vector<std::size_t> place;
-    const cooling::Solution before = solved(problem);
-    const cooling::Solution behind = solved(rewritten(problem, seed, place));
+    const cooling::Solution before = solved_case(problem);
+    const cooling::Solution behind = solved_case(rewritten(problem, seed, place));
     for (std::size_t e = 0; e < place.size(); ++e) {
       EXPECT_NEAR(before.elements[e].flow, behind.elements[place[e]].flow, close * largest_flow(before))
           << seed;
@@ -99,8 +89,8 @@ TEST(Metamorphic, ElementWrittenTheOtherWayCarriesTheSameAir) {
       std::swap(element.from, element.to);
       ++turned;
     }
-    const cooling::Solution before = solved(problem);
-    const cooling::Solution behind = solved(other);
+    const cooling::Solution before = solved_case(problem);
+    const cooling::Solution behind = solved_case(other);
     for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
       const bool same = problem.network.elements[e].from == other.network.elements[e].from;
       EXPECT_NEAR(before.elements[e].flow, (same ? 1.0 : -1.0) * behind.elements[e].flow,
@@ -128,8 +118,8 @@ TEST(Metamorphic, TwoHalvesSideBySideAreTheWhole) {
     twin.name += "_twin";
     other.network.elements.push_back(twin);
     other.loop_of.push_back(none);
-    const cooling::Solution before = solved(problem);
-    const cooling::Solution behind = solved(other);
+    const cooling::Solution before = solved_case(problem);
+    const cooling::Solution behind = solved_case(other);
     const double limit = close * largest_flow(before);
     EXPECT_NEAR(behind.elements.back().flow, behind.elements[e].flow, limit) << seed;
     EXPECT_NEAR(behind.elements.back().flow + behind.elements[e].flow, before.elements[e].flow, limit)
@@ -209,7 +199,7 @@ TEST(Metamorphic, GoldenCarWithHeatBearsAnotherOrderAndOtherNames) {
   std::vector<std::size_t> place;
   cooling::Case other = rewritten(problem, 5, place);
   for (std::size_t e = 0; e < place.size(); ++e) other.loop_of[place[e]] = problem.loop_of[e];
-  const cooling::Solution behind = solved(other);
+  const cooling::Solution behind = solved_case(other);
   for (std::size_t e = 0; e < place.size(); ++e) {
     const double flow = result.solution.elements[e].flow;
     EXPECT_NEAR(behind.elements[place[e]].flow, flow, 1e-9 * std::abs(flow));

@@ -198,14 +198,11 @@ class Maker {
 
   double shaken(const Element& element, std::size_t place, double value) {
     const losses::Key& key = element.kind->keys[place];
-    if (!key.choices.empty() || key.refers != losses::Refers::nothing || key.curve != nullptr) return value;
-    if (key.coefficient || (element.given >> place & 1U) == 0) return value;
+    const bool given = (element.given >> place & 1U) != 0;
+    // Drawn for what may move alone: the numbers that follow depend on it.
+    if (corefeed::testing::stays(key, given)) return value;
     if (key.name == "cp") return std::clamp(random_.between(-0.8, 1.0), key.lowest, key.highest);
-    const double factor = random_.log_between(0.3, 2.5);
-    double result = std::clamp(value * factor, key.lowest, key.highest);
-    // Whole numbers (vanes, segments) stay whole.
-    if (value >= 1.0 && value == std::round(value)) result = std::max(key.lowest, std::round(result));
-    return key.above_lowest && result <= key.lowest ? value : result;
+    return corefeed::testing::multiplied(key, value, random_.log_between(0.3, 2.5));
   }
 
   void set_fan(Element& fan) {

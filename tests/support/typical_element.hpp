@@ -2,6 +2,7 @@
 #pragma once
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -16,6 +17,10 @@ struct Variant {
   std::string name;
   LawCase law;
 };
+
+inline bool contradicts(const LawCase& law) {
+  return law.kind().contradiction != nullptr && !law.kind().contradiction(law.values()).empty();
+}
 
 namespace detail {
 
@@ -124,10 +129,6 @@ inline void obey_rules(LawCase& law, std::string_view kept) {
   }
 }
 
-inline bool contradicts(const LawCase& law) {
-  return law.kind().contradiction != nullptr && !law.kind().contradiction(law.values()).empty();
-}
-
 /// Contradictions between numbers that are each in bounds: areas that widen where they should narrow, or an
 /// optional key that some choice asks for.
 inline void mend(LawCase& law) {
@@ -171,6 +172,20 @@ inline std::vector<Variant> variants_of(const losses::Kind& kind) {
     }
   }
   return list;
+}
+
+/// Coefficients, words, names, curves and what is not given are not to be changed at random.
+inline bool stays(const losses::Key& key, bool given) {
+  const bool number = key.choices.empty() && key.refers == losses::Refers::nothing && key.curve == nullptr;
+  return !number || key.coefficient || !given;
+}
+
+/// A number of an element times a factor, within the bounds of its key.
+inline double multiplied(const losses::Key& key, double value, double factor) {
+  double result = std::clamp(value * factor, key.lowest, key.highest);
+  // Whole numbers (vanes, segments) stay whole.
+  if (value >= 1.0 && value == std::round(value)) result = std::max(key.lowest, std::round(result));
+  return key.above_lowest && result <= key.lowest ? value : result;
 }
 
 /// The smallest section of the element, by which a velocity becomes a mass flow.

@@ -180,7 +180,7 @@ std::vector<Issue> compare_lock(const Model& model) {
   if (!document) return document.issues();
   Reader reader(document.value(), "", {});
   const auto locked = read_lock(reader);
-  if (!reader.issues.empty()) return reader.issues;
+  if (!reader.issues.empty()) return reader.take_issues();
   std::set<std::string> names;
   for (const auto& [name, prints] : locked) {
     names.insert(name);

@@ -6,7 +6,6 @@
 #include <filesystem>
 
 #include "corefeed/model/build.hpp"
-#include "corefeed/model/issue_list.hpp"
 #include "corefeed/model/lock.hpp"
 #include "corefeed/model/reader.hpp"
 #include "corefeed/model/sha1.hpp"
@@ -80,13 +79,6 @@ bool refuse_undecided(Reader& reader) {
   return !list.value->items.empty();
 }
 
-/// The first faults of a file that is full of them, and how many more there are.
-std::vector<Issue> listed(Reader& reader, const std::string& file) {
-  IssueList list;
-  for (Issue& issue : reader.issues) list.add(std::move(issue));
-  return list.take(file);
-}
-
 Result<Model> read_parsed(Document document, const std::string& folder, const ReadOptions& options) {
   Model model;
   model.file = document.file;
@@ -94,13 +86,12 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
     Reader reader(document, folder, options.allow_roots);
     if (!reader.want(reader.root(), Value::Kind::object) ||
         !apply_variant(reader, document, options.variant)) {
-      return listed(reader, model.file);
+      return reader.take_issues();
     }
   }
   model.document = std::move(document);
   Reader reader(model.document, folder, options.allow_roots);
-  // All of them: this list is what a proposed model is for.
-  if (refuse_undecided(reader)) return reader.issues;
+  if (refuse_undecided(reader)) return reader.take_issues();
   read_top(reader, model);
   read_ambient(reader, model);
   read_air(reader, model);
@@ -120,7 +111,7 @@ Result<Model> read_parsed(Document document, const std::string& folder, const Re
   if (reader.issues.empty()) check_references(reader, model);
   if (reader.issues.empty()) fit_tests(reader, model);
   if (reader.issues.empty()) check_quantities(reader, model);
-  if (!reader.issues.empty()) return listed(reader, model.file);
+  if (!reader.issues.empty()) return reader.take_issues();
   model.warnings = std::move(reader.warnings);
   for (const Issue& issue : model.document.warnings) model.warnings.push_back(issue);
   model.hash = sha1_of(write_document(model.document.root));

@@ -61,6 +61,8 @@ std::string suggestion(std::string_view word, const std::vector<std::string_view
   return near.empty() ? foreign : fmt::format("{}; did you mean {}?", foreign, quoted(near));
 }
 
+bool Reader::is_full() const { return issues.size() >= IssueList::most; }
+
 bool is_ignored(std::string_view key) { return key == "$schema" || key.starts_with("x-"); }
 
 Spot Reader::member(const Spot& object, std::string_view key) {
@@ -70,7 +72,14 @@ Spot Reader::member(const Spot& object, std::string_view key) {
   return {value, pointer_join(object.pointer, key)};
 }
 
+std::vector<Issue> Reader::take_issues() {
+  IssueList list;
+  for (Issue& issue : issues) list.add(std::move(issue));
+  return list.take(document_.file);
+}
+
 void Reader::error(const std::string& pointer, std::string code, std::string text) {
+  if (is_full()) return count_one();
   issues.push_back(document_.issue(pointer, std::move(code), std::move(text)));
 }
 
@@ -89,9 +98,8 @@ void Reader::refuse_unknown(const Spot& object, const std::vector<std::string_vi
   for (const auto& [key, value] : object.value->members) {
     if (is_ignored(key)) continue;
     if (std::find(known.begin(), known.end(), key) != known.end()) continue;
-    if (issues.size() >= IssueList::most) {
-      // What is only counted needs no words and no line, which takes long to find in a large document.
-      issues.emplace_back().code = "unknown_key";
+    if (is_full()) {
+      count_one();
       continue;
     }
     std::string help = suggestion(key, known);

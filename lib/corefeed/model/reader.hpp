@@ -27,8 +27,12 @@ class Reader {
   Reader(const Document& document, std::string folder, std::vector<std::string> roots)
       : document_(document), folder_(std::move(folder)), roots_(std::move(roots)) {}
 
+  /// In the order of the document; the first 20 are whole, further ones only count.
   std::vector<Issue> issues;
   std::vector<Issue> warnings;
+
+  /// The first 20, and how many more there are.
+  std::vector<Issue> take_issues();
 
   Spot root() const { return {&document_.root, ""}; }
   /// The member of that key, or nothing.
@@ -73,6 +77,10 @@ class Reader {
   const Document& document() const { return document_; }
 
  private:
+  /// Then the place of another issue and the words for it are not worth the time that they take.
+  bool is_full() const;
+  void count_one() { issues.emplace_back(); }
+
   std::optional<double> plain_number(const Spot& spot, units::Quantity quantity);
   const Document& document_;
   std::string folder_;

@@ -66,7 +66,6 @@ Issue size_issue(const std::string& path, std::size_t byte_limit) {
 std::string_view kind_name(mode_t mode) {
   if (S_ISDIR(mode)) return "a folder";
   if (S_ISFIFO(mode)) return "a pipe";
-  if (S_ISSOCK(mode)) return "a socket";
   return "a device";
 }
 

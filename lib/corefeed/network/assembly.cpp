@@ -170,8 +170,8 @@ Equation energy_equation(const Assembly& assembly, int node, const std::vector<I
   std::vector<int> unknowns{assembly.places.temperature[at(node)]};
   EnergyResidual residual{streams_of(assembly, incidence, unknowns), assembly.network};
   const std::string& name = assembly.network->nodes[at(node)].name;
-  return {name, make_function(std::move(unknowns), {}, std::move(residual)), 30.0 * assembly.scales.flow,
-          Block::heat};
+  return {name, make_function(std::move(unknowns), {assembly.places.trace}, std::move(residual)),
+          30.0 * assembly.scales.flow, Block::heat};
 }
 
 /// The same for a liquid, whose heat capacity changes with its temperature: enthalpies, and the heat that
@@ -297,6 +297,7 @@ Assembly assemble(std::shared_ptr<const Network> network) {
   assembly.network = std::move(network);
   const Network& net = *assembly.network;
   assembly.scales = scales_of(net);
+  assembly.places.trace = assembly.system.add_parameter(usual_trace, false);
   add_unknowns(net, assembly.scales, assembly.system, assembly.places);
   for (std::size_t e = 0; e < net.elements.size(); ++e) {
     assembly.system.add_equation(law_equation(assembly, static_cast<int>(e)));

@@ -24,7 +24,14 @@ struct Places {
   std::vector<int> parameter;    ///< by element: first of its numbers
   std::vector<int> viscosity;    ///< by liquid: parameter, factor on its viscosity
   std::vector<int> heat;         ///< by node: parameter, heat that enters; none for air
+  int trace = none;              ///< parameter: outside air in a node of air where nothing arrives, kg/s
 };
+
+/// What `Places::trace` is. The larger it is, the less a temperature jumps where the little that arrives
+/// turns round, which Newton's method needs; the smallest shows in no certificate: in a network that stands
+/// still that sees 1e-10 of 1 mg/s times 1 K, of which this is a tenth at 2000 K above outside.
+inline constexpr double usual_trace = 1e-14;
+inline constexpr double least_trace = 5e-21;
 
 /// Typical sizes that make residuals comparable.
 struct Scales {

@@ -111,4 +111,12 @@ Newton::Ended Newton::run(std::span<double> x, const SolveOptions& options, std:
   }
 }
 
+bool Newton::whole_step(std::span<double> x) {
+  look(x, {}, Wanted::jacobian, rest_);
+  if (!std::isfinite(largest(rest_)) || !direction(0.0)) return false;
+  move(x, 1.0);
+  std::copy(trial_.begin(), trial_.end(), x.begin());
+  return true;
+}
+
 }  // namespace corefeed::network

@@ -26,6 +26,10 @@ class Newton {
   /// `offset`, by row, count as zero; none where it is empty. Allocates nothing after the first time.
   Ended run(std::span<double> x, const SolveOptions& options, std::span<const double> offset = {});
 
+  /// One whole step from x, whatever it does to the residuals: for a state next to a root, judged by other
+  /// means. False where there is none; x is then as it was.
+  bool whole_step(std::span<double> x);
+
  private:
   enum class Wanted { residuals, jacobian };
   void look(std::span<const double> x, std::span<const double> offset, Wanted wanted,

@@ -65,18 +65,18 @@ struct Stream {
 };
 
 /// Sum of arriving |m| (T_arriving - T_node). Some outside air keeps a temperature defined that nothing else
-/// defines: a 1e-12th of what arrives, for rings of air that nothing enters, and up to 1e-14 kg/s in a node
-/// where nothing arrives. It changes no figure, whatever the size of the flows.
+/// defines: a 1e-12th of what arrives, for rings of air that nothing enters, and up to p[0] kg/s in a node
+/// where nothing arrives.
 struct EnergyResidual {
   std::string_view packed_name() const { return "energy"; }
   std::vector<Stream> streams;
   std::shared_ptr<const Network> network;
 
   template <class S>
-  S operator()(const S* x, const S*) const {
+  S operator()(const S* x, const S* p) const {
     const S outside(outside_of<S>(*network).total_temperature);
     constexpr double share = 1e-12;
-    constexpr double still = 1e-14;
+    const double still = common_value(value_of(p[0]));
     S sum(0.0);
     S inflows(0.0);
     for (const Stream& stream : streams) {

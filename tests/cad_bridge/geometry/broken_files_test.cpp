@@ -245,6 +245,31 @@ TEST_F(BrokenFile, ShapesThatMakeNoPassage) {
   EXPECT_FALSE(text.empty());
 }
 
+/// With a little less memory than it takes, the measuring program once left out a face or blamed the file.
+/// Below the first row the system cannot even load it, and it says so.
+TEST_F(BrokenFile, TooLittleMemoryIsTheLimitAndNeverAnotherAnswer) {
+  const std::string plain = sample("nose_duct");
+  const auto right = measured(plain);
+  ASSERT_TRUE(right.ok());
+  int limited = 0;
+  bool enough = false;
+  for (std::uint64_t megabytes = 60; megabytes <= 400 && !enough; ++megabytes) {
+    limits.memory = megabytes << 20;
+    const auto found = measured(plain);
+    enough = found.ok();
+    if (enough) {
+      EXPECT_EQ(found.value().json, right.value().json) << megabytes;
+      continue;
+    }
+    const std::string end = judged(found);
+    if (end == "7 worker_limit") ++limited;
+    const bool not_loaded = end == "5 worker_failed" && says("status 127");
+    EXPECT_TRUE(end == "7 worker_limit" || not_loaded) << megabytes << ": " << end << " " << text;
+  }
+  EXPECT_TRUE(enough);
+  EXPECT_GT(limited, 0);
+}
+
 /// A fixed draw of planted faults; the program mutated_steps takes as many as one likes.
 TEST_F(BrokenFile, PlantedFaultsEndWithAMeasurementOrAMessage) {
   limits.wall_seconds = 3;  // a hang ends with 7 all the same

@@ -2,7 +2,7 @@
 #include "tests/losses/law_fixture.hpp"
 #include "tests/support/check.hpp"
 
-// Limits of the laws that a page has room for: flap, leak, plain loss, step.
+// Limits of the laws that a page has room for: flap, leak, plain loss, contraction, step.
 namespace corefeed::losses {
 namespace {
 
@@ -58,6 +58,14 @@ TEST(PlainLoss, StandsOnTheDensityThatTheStreamBrings) {
     // At 1.5 m/s total and static densities differ by 1e-5.
     expect_relative(law.loss(), direction * 1.5 * 2.0 * 2.0 / (2.0 * density), 1e-4);
   }
+}
+
+TEST(Contraction, RefusesToWiden) {
+  LawCase law("contraction");
+  law.set("inlet_area", 0.02).set("outlet_area", 0.05);
+  EXPECT_NE(law.kind().contradiction(law.values()).find("larger"), std::string::npos);
+  law.set("outlet_area", 0.01);
+  EXPECT_EQ(law.kind().contradiction(law.values()), "");
 }
 
 // A step seen from the other side is the same piece: loss against flow with both signs turned.

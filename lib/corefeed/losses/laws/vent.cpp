@@ -144,7 +144,8 @@ struct Formula {
       // The skin's head vanishes with the car's speed; a thousandth of a pascal keeps the ratio finite.
       const S floor_head = skin_head + 1e-3;
       const S scale = sqrt(S(0.5 * local.density / floor_head));
-      const S ratio = larger<S>(local.velocity, S(0.0)) * scale;
+      // In this order air at rest keeps the slope of its flow.
+      const S ratio = larger<S>(S(0.0), local.velocity) * scale;
       const S tested = floor_head * tested_pressure<S>(in.curve(table), ratio);
       out.item[0] = select<S>(forward, tested, out.item[0]);
     }

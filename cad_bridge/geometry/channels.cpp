@@ -179,9 +179,10 @@ class Finder {
     const auto region = [&regions](int face) { return regions[static_cast<std::size_t>(face)]; };
     std::map<int, Channel> channels;
     for (const auto& [mouth, wall] : mouths_) {
+      const int behind = region(wall);
       const bool separates = std::none_of(mouth.skin.begin(), mouth.skin.end(),
-                                          [&](int face) { return region(face) == region(wall); });
-      if (separates) channels[region(wall)].mouths.push_back(mouth);
+                                          [&](int face) { return region(face) == behind; });
+      if (separates) channels[behind].mouths.push_back(mouth);
     }
     std::vector<Channel> result;
     for (auto& [number, channel] : channels) {

@@ -37,7 +37,8 @@ Issue end_not_planar(const std::string& part, const Vec3& at) {
 bool is_flat(const TopoDS_Face& face) { return BRepAdaptor_Surface(face).GetType() == GeomAbs_Plane; }
 
 /// Closed by its caps; sound and oriented outward, or the reason why not.
-Result<ClosedPassage> finish(const TopoDS_Shell& shell, std::vector<Cap> ends, const std::string& part) {
+Result<ClosedPassage> finish(const TopoDS_Shell& shell, const std::vector<Cap>& ends,
+                             const std::string& part) {
   TopoDS_Solid solid;
   BRep_Builder().MakeSolid(solid);
   BRep_Builder().Add(solid, shell);
@@ -47,7 +48,8 @@ Result<ClosedPassage> finish(const TopoDS_Shell& shell, std::vector<Cap> ends, c
   // The caps as the solid has them: their orientation may have changed with it.
   TopTools_IndexedMapOfShape faces;
   TopExp::MapShapes(closed.solid, TopAbs_FACE, faces);
-  for (Cap& cap : ends) closed.ends.push_back({TopoDS::Face(faces(faces.FindIndex(cap.face))), cap.skin});
+  for (const Cap& cap : ends)
+    closed.ends.push_back({TopoDS::Face(faces(faces.FindIndex(cap.face))), cap.skin});
   return closed;
 }
 

@@ -266,34 +266,34 @@ struct DualPack {
         [&](const Pack& other) { return choose(mask, zero, other); });
   }
   [[gnu::noinline]] friend DualPack exp(const DualPack& a) {
-    const Pack value = exp(a.value);
-    return chain(a, value, value);
+    const Pack result = exp(a.value);
+    return chain(a, result, result);
   }
   [[gnu::noinline]] friend DualPack log(const DualPack& a) {
     return chain(a, log(a.value), Pack(1.0) / a.value);
   }
   [[gnu::noinline]] friend DualPack sqrt(const DualPack& a) {
-    const Pack value = sqrt(a.value);
-    return chain(a, value, Pack(0.5) / value);
+    const Pack result = sqrt(a.value);
+    return chain(a, result, Pack(0.5) / result);
   }
   [[gnu::noinline]] friend DualPack tanh(const DualPack& a) {
-    const Pack value = tanh(a.value);
-    return chain(a, value, Pack(1.0) - value * value);
+    const Pack result = tanh(a.value);
+    return chain(a, result, Pack(1.0) - result * result);
   }
   [[gnu::noinline]] friend DualPack sin(const DualPack& a) { return chain(a, sin(a.value), cos(a.value)); }
   [[gnu::noinline]] friend DualPack cos(const DualPack& a) { return chain(a, cos(a.value), -sin(a.value)); }
   [[gnu::noinline]] friend DualPack tan(const DualPack& a) {
-    const Pack value = tan(a.value);
-    return chain(a, value, Pack(1.0) + value * value);
+    const Pack result = tan(a.value);
+    return chain(a, result, Pack(1.0) + result * result);
   }
   [[gnu::noinline]] friend DualPack atan2(const DualPack& y, const DualPack& x) {
     const Pack inverse = Pack(1.0) / (x.value * x.value + y.value * y.value);
     return chain(y, x, atan2(y.value, x.value), x.value * inverse, -(y.value * inverse));
   }
   [[gnu::noinline]] friend DualPack pow(const DualPack& a, double exponent) {
-    const Pack value = pow(a.value, exponent);
+    const Pack result = pow(a.value, exponent);
     const Pack at_zero(exponent * std::pow(0.0, exponent - 1.0));
-    return chain(a, value, choose(a.value > Pack(0.0), Pack(exponent) * value / a.value, at_zero));
+    return chain(a, result, choose(a.value > Pack(0.0), Pack(exponent) * result / a.value, at_zero));
   }
 };
 

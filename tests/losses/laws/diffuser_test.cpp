@@ -2,7 +2,8 @@
 #include <vector>
 
 #include "corefeed/losses/core.hpp"
-#include "tests/losses/law_fixture.hpp"
+#include "corefeed/losses/friction.hpp"
+#include "tests/published/incompressible.hpp"
 #include "tests/support/check.hpp"
 
 namespace corefeed::losses {
@@ -53,6 +54,25 @@ struct Pair {
     return out.reported[2];
   }
 };
+
+// Wall friction of a cone: f dx/D on the head there, which falls with the fourth power of D; summed here in
+// steps, on the throat's head.
+TEST(Diffuser, WallsRubAllAlongTheCone) {
+  LawCase law = published::incompressible("diffuser", 1.2);
+  law.set("inlet_area", 0.01).set("outlet_area", 0.03).set("length", 0.5).set("roughness", 0.0);
+  const double found = testing::part_coefficient(law, "friction", 0.01, 40.0);
+  law.state.mass_flow = testing::flow_of(law, 0.01, 40.0);
+  const double throat = std::sqrt(4.0 * 0.01 / testing::pi);
+  const double reynolds = 1.2 * 40.0 * throat / law.outside.air.viscosity(300.0);
+  const double factor = darcy_friction<double>(reynolds, 0.0);
+  double sum = 0.0;
+  constexpr int steps = 2000;
+  for (int i = 0; i < steps; ++i) {
+    const double wider = 1.0 + (std::sqrt(3.0) - 1.0) * (i + 0.5) / steps;
+    sum += factor * 0.5 / steps / throat / std::pow(wider, 5.0);
+  }
+  expect_relative(found, sum, 1e-6);
+}
 
 // Closure of ours after Schubauer & Spangenberg 1949, phi_min + (phi_0 - phi_min)/(1 + K_c/2), and the face's
 // unevenness after Taylor & Batchelor 1949: reckoned apart from this library. The floor that keeps K_c finite

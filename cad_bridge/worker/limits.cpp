@@ -40,8 +40,8 @@ bool limit_process(pid_t process, const WorkerLimits& limits) {
 
 bool limit_this_process(const WorkerLimits& limits) {
   std::set_new_handler([] { _exit(out_of_memory_status); });
-  // Not a byte may go into a file. A try is an error to the writer, not the end of the program: standard error may
-  // be a file when somebody starts it by hand.
+  // Not a byte may go into a file. A try is an error to the writer, not the end of the program: standard
+  // error may be a file when somebody starts it by hand.
   std::signal(SIGXFSZ, SIG_IGN);
   const bool bound = prctl(PR_SET_PDEATHSIG, SIGKILL) == 0 && prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0;
   return limit_process(0, limits) && bound;

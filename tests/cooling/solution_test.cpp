@@ -195,16 +195,18 @@ TEST(CoolingSolution, WithoutAirFlowTheHeatHasNowhereToGo) {
   EXPECT_NE(solution.explanation.find("coolant"), std::string::npos) << solution.explanation;
 }
 
-// A tolerance that any state meets ends the search at the start; the certificate then says what does not add
-// up.
-TEST(CoolingSolution, AStateThatDoesNotCloseSaysSo) {
-  Case problem = testing::small_car();
-  problem.loops.clear();
-  problem.loop_of.assign(problem.network.elements.size(), network::none);
-  const Solution solution = solve(problem, {.tolerance = 1e60});
-  ASSERT_TRUE(solution.converged);
-  EXPECT_FALSE(solution.certificate.met());
-  EXPECT_NE(solution.explanation.find("a balance closes only to"), std::string::npos) << solution.explanation;
+// A tolerance that any state meets ends the search at the start; the certificate, which is not met there, has
+// the state driven on to the solution.
+TEST(CoolingSolution, AStateThatDoesNotCloseIsDrivenOn) {
+  constexpr double same = 1e-9;  // relative; balances close to 1e-10
+  const Case problem = testing::small_car();
+  const Solution loose = solve(problem, {.tolerance = 1e60});
+  ASSERT_TRUE(loose.converged);
+  EXPECT_TRUE(loose.certificate.met());
+  const Solution tight = solve(problem);
+  for (const char* quantity : {"radiator.flow", "coolant.temperature"}) {
+    EXPECT_NEAR(value(loose, quantity), value(tight, quantity), same * value(tight, quantity)) << quantity;
+  }
 }
 
 TEST(CoolingSolution, NoHeatLoadLeavesTheLiquidAsColdAsTheAir) {

@@ -83,6 +83,8 @@ INSTANTIATE_TEST_SUITE_P(
         Cured{Family::all, 124088, "the same in air that crawls"},
         Cured{Family::all, 394918, "a trace of outside air larger than what a certificate sees in still air"},
         Cured{Family::all, 327229, "the same, with nothing that drives any air"},
+        Cured{Family::all, 940083, "homotopy that needs more than a few draws"},
+        Cured{Family::all, 974816, "the same, without a steady temperature"},
         Cured{Family::all, 286963, "vent with a table without a slope at rest"},
         Cured{Family::all, 35910, "homotopy without a first point at a core"},
         Cured{Family::unheated, 8372, "ring of air that nothing enters"},

@@ -148,7 +148,8 @@ class Search {
     return all_.solve(x, options_, iterations);
   }
 
-  /// The homotopy, as far as another such number of steps leads, from a few draws; Newton's method ends it.
+  /// The homotopy, as far as six times such a number of steps leads, from draw after draw; Newton's method
+  /// ends it.
   Termination at_last(std::vector<double>& x, const System& system);
 
   bool spent() const { return iterations >= options_.most_iterations; }
@@ -164,11 +165,12 @@ class Search {
 };
 
 Termination Search::at_last(std::vector<double>& x, const System& system) {
-  constexpr std::uint64_t draws = 4;
+  // One in some hundred thousand random networks needs more than a few.
+  constexpr std::uint64_t draws = 24;
   Workspace work(system);
   Homotopy homotopy(work, laws_);
   Termination ended = Termination::no_descent;
-  int left = options_.most_iterations;
+  int left = 6 * options_.most_iterations;
   for (std::uint64_t draw = 1; draw <= draws && left > 0 && homotopy.is_possible(); ++draw) {
     std::vector<double> trial = x;
     const Homotopy::Ended last = homotopy.follow(trial, draw, left);

@@ -12,7 +12,7 @@ namespace corefeed::network {
 struct SolveOptions {
   /// Largest scaled residual that counts as solved. Scales are the freestream head and a typical flow.
   double tolerance = 1e-10;
-  int most_iterations = 200;  ///< Newton steps over all stages; the homotopy may take as many again
+  int most_iterations = 200;  ///< Newton steps over all stages; the homotopy may take six times as many
 };
 
 enum class Termination {

@@ -25,7 +25,8 @@ CAD_ROOMS = {
 }
 
 # Headers that belong to every room.
-COMMON = {"corefeed/interruption.hpp", "corefeed/printable.hpp", "corefeed/result.hpp", "corefeed/version.hpp"}
+COMMON = {"corefeed/interruption.hpp", "corefeed/on_threads.hpp", "corefeed/printable.hpp", "corefeed/result.hpp",
+          "corefeed/version.hpp"}
 
 INCLUDE = re.compile(r'^\s*#\s*include\s*[<"]([^>"]+)[>"]')
 

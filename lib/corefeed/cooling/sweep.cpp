@@ -5,10 +5,8 @@
 
 #include <algorithm>
 #include <atomic>
-#include <exception>
-#include <mutex>
-#include <system_error>
-#include <thread>
+
+#include "corefeed/on_threads.hpp"
 
 namespace corefeed::cooling {
 namespace {
@@ -115,33 +113,7 @@ Result<Swept> sweep(const Case& problem, const Sweep& points, const SolveOptions
                    std::span(swept.converged).subspan(first, size));
     }
   };
-  std::mutex mutex;
-  std::exception_ptr failure;
-  // Keeps the exception that is being handled and lets all threads end.
-  const auto fail = [&] {
-    const std::lock_guard lock(mutex);
-    if (!failure) failure = std::current_exception();
-    next = count;
-  };
-  const auto guarded = [&] {
-    try {
-      work();
-    } catch (...) {
-      fail();
-    }
-  };
-  {
-    std::vector<std::jthread> helpers;
-    try {
-      for (int job = 1; job < jobs; ++job) helpers.emplace_back(guarded);
-    } catch (const std::system_error&) {
-      // The system gives no more threads; those that there are do the work.
-    } catch (...) {
-      fail();
-    }
-    guarded();
-  }
-  if (failure) std::rethrow_exception(failure);
+  on_threads(static_cast<std::size_t>(std::max(jobs, 1)), work, [&] { next = count; });
   return swept;
 }
 

@@ -3,13 +3,11 @@
 
 #include <condition_variable>
 #include <cstddef>
-#include <exception>
 #include <map>
 #include <mutex>
-#include <system_error>
-#include <thread>
 #include <utility>
-#include <vector>
+
+#include "corefeed/on_threads.hpp"
 
 /// Work on several threads whose results are wanted one after the other.
 namespace corefeed::studies {
@@ -32,7 +30,6 @@ void in_order(std::size_t first, std::size_t last, int jobs, const Start& start,
   std::size_t taken = first;
   bool taking = false;
   bool stopped = false;
-  std::exception_ptr failure;
 
   // Called and left with the lock held.
   const auto take_waiting = [&](std::unique_lock<std::mutex>& lock) {
@@ -63,33 +60,11 @@ void in_order(std::size_t first, std::size_t last, int jobs, const Start& start,
       take_waiting(lock);
     }
   };
-  // Keeps the exception that is being handled.
-  const auto fail = [&] {
+  on_threads(threads, work_through, [&] {
     const std::lock_guard lock(mutex);
-    if (!failure) failure = std::current_exception();
     stopped = true;
     moved.notify_all();
-  };
-  const auto guarded = [&] {
-    try {
-      work_through();
-    } catch (...) {
-      fail();
-    }
-  };
-  {
-    std::vector<std::jthread> helpers;
-    try {
-      helpers.reserve(threads - 1);
-      for (std::size_t i = 1; i < threads; ++i) helpers.emplace_back(guarded);
-    } catch (const std::system_error&) {
-      // The system gives no more threads; those that there are do the work.
-    } catch (...) {
-      fail();
-    }
-    guarded();
-  }
-  if (failure) std::rethrow_exception(failure);
+  });
 }
 
 }  // namespace corefeed::studies

@@ -79,6 +79,37 @@ TEST(Metamorphic, OrderAndNamesDoNotMatter) {
   }
 }
 
+Network two_ducts_before_a_core(bool wide_first) {
+  Builder builder(stiff_air(1.2, 50.0));
+  builder.add("nose", "inlet", "", "nose_mouth", {{"area", 0.02}, {"cp", 0.9}, {"recovery", 0.95}});
+  builder.add("flank", "inlet", "", "flank_mouth", {{"area", 0.01}, {"cp", 0.1}, {"recovery", 0.7}});
+  const auto wide = [&builder] {
+    builder.add("wide", "diffuser", "nose_mouth", "face", {{"inlet_area", 0.02}, {"outlet_area", 0.1}});
+  };
+  const auto narrow = [&builder] {
+    builder.add("narrow", "diffuser", "flank_mouth", "face", {{"inlet_area", 0.01}, {"outlet_area", 0.02}});
+  };
+  if (wide_first) wide();
+  narrow();
+  if (!wide_first) wide();
+  builder.add("core", "core", "face", "bay",
+              {{"face_area", 0.12}, {"air_loss.linear", 24.0}, {"air_loss.quadratic", 6.0}});
+  builder.add("hole", "vent", "bay", "", {{"area", 0.05}, {"cp", -0.2}, {"discharge_coefficient", 0.62}});
+  return builder.network();
+}
+
+TEST(Metamorphic, OfTwoDuctsBeforeACoreTheWideOneMakesItsUnevenness) {
+  const testing::Outcome one = testing::solved_network(two_ducts_before_a_core(true));
+  const testing::Outcome other = testing::solved_network(two_ducts_before_a_core(false));
+  for (const char* name : {"nose", "flank", "wide", "narrow", "core", "hole"})
+    EXPECT_NEAR(one.flow(name), other.flow(name), 1e-9) << name;
+  for (const bool wide_first : {true, false}) {
+    Network network = two_ducts_before_a_core(wide_first);
+    connect_neighbors(network);
+    EXPECT_EQ(network.elements[static_cast<std::size_t>(network.elements[4].fed_by)].name, "wide");
+  }
+}
+
 TEST(Metamorphic, ElementWrittenTheOtherWayCarriesTheSameAir) {
   int turned = 0;
   for (std::uint64_t seed = 1; seed <= networks; ++seed) {

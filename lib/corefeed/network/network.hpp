@@ -44,7 +44,7 @@ struct Element {
   std::uint64_t given = 0;      ///< bit i: key i was given
   losses::FanState fan_state = losses::FanState::on;
   int feeds = none;    ///< the core behind this diffuser
-  int fed_by = none;   ///< the diffuser before this core
+  int fed_by = none;   ///< the diffuser before this core, of several the widest
   int sibling = none;  ///< the other leg of this junction
   losses::Leg leg = losses::Leg::straight;
   std::vector<std::shared_ptr<const losses::Curve>> curves;  ///< by place of the key; empty without any
@@ -65,7 +65,7 @@ struct Network {
 };
 
 /// Finds each diffuser's core where the model does not name it: the only heated element that leaves the
-/// diffuser's `to` node; and each such core's diffuser.
+/// diffuser's `to` node; and each such core's diffuser, of several the one with the largest `outlet_area`.
 void connect_neighbors(Network& network);
 
 /// What makes the network unsolvable, by names: parts without a way in or out, a part that no fixed pressure

@@ -4,6 +4,7 @@
 
 #include <boost/graph/adjacency_list.hpp>
 #include <boost/graph/connected_components.hpp>
+#include <tuple>
 
 #include "corefeed/network/network.hpp"
 
@@ -64,6 +65,19 @@ Issue fault(std::string code, std::string text) {
   return issue;
 }
 
+double number_at(const Element& element, std::string_view key) {
+  return element.numbers[losses::find_key(*element.kind, key)];
+}
+
+/// Of two diffusers before one core the wider one counts, at the same width the one that widens more: never the
+/// one that happens to be written last.
+bool spreads_wider(const Element& one, const Element& other) {
+  const auto rank = [](const Element& element) {
+    return std::tuple(number_at(element, "outlet_area"), -number_at(element, "inlet_area"), element.name);
+  };
+  return rank(one) > rank(other);
+}
+
 }  // namespace
 
 void connect_neighbors(Network& network) {
@@ -81,9 +95,10 @@ void connect_neighbors(Network& network) {
     const bool may_feed = losses::find_key(*elements[e].kind, "feeds") != losses::npos;
     if (!may_feed) continue;
     if (elements[e].feeds == none) elements[e].feeds = core_behind(elements[e]);
-    if (elements[e].feeds != none) {
-      elements[static_cast<std::size_t>(elements[e].feeds)].fed_by = static_cast<int>(e);
-    }
+    if (elements[e].feeds == none) continue;
+    int& before = elements[static_cast<std::size_t>(elements[e].feeds)].fed_by;
+    if (before == none || spreads_wider(elements[e], elements[static_cast<std::size_t>(before)]))
+      before = static_cast<int>(e);
   }
 }
 

@@ -144,7 +144,7 @@ void read_element(Reader& reader, const Spot& object, const std::string& name, c
   }
   if (const Spot spot = Reader::member(object, "feeds")) {
     // Where "feeds" is a key of the law, a wrong type has been reported with the law's keys.
-    if (is_path(*kind)) reader.want(spot, Value::Kind::string);
+    if (is_path(*kind)) reader.word(spot);
     element.feeds = word_at(object, "feeds");
   }
   if (const Spot spot = Reader::member(object, "geometry"); spot && takes_geometry(*kind)) {

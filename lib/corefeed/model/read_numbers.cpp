@@ -52,7 +52,7 @@ void read_key(Reader& reader, const Spot& spot, std::size_t index, Numbers& numb
   numbers.given |= std::uint64_t{1} << index;
   if (key.refers != losses::Refers::nothing) {
     // The name itself is taken by the caller.
-    reader.text(spot);
+    reader.word(spot);
     return;
   }
   if (key.curve != nullptr && !key.curve->beside.empty()) {

@@ -153,7 +153,7 @@ void read_loop(Reader& reader, const Spot& object, const std::string& name, Mode
         bounded(reader, cap, Quantity::pressure_gauge, "the cap's opening pressure", 0.0, 3e5);
   }
   if (const Spot place = Reader::member(object, "heat_at"); place && loop.is_network) {
-    loop.heat_at = reader.text(place).value_or("");
+    loop.heat_at = reader.word(place).value_or("");
   }
   if (loop.is_network) {
     read_parts(reader, object, name, model);
@@ -186,7 +186,7 @@ void read_point(Reader& reader, const Spot& object, Model& model) {
   Point point;
   point.pointer = object.pointer;
   const Spot name = reader.required(object, "name", "what the point is called");
-  if (name) point.name = reader.text(name).value_or("");
+  if (name) point.name = reader.word(name).value_or("");
   const Spot speed = reader.required(object, "speed", "speed of the car");
   if (speed)
     point.speed = bounded(reader, speed, Quantity::speed, "speed of the car", 0.0, 120.0).value_or(0.0);
@@ -224,7 +224,7 @@ void read_requirement(Reader& reader, const Spot& object, Model& model) {
   const Spot quantity = reader.required(object, "quantity", "what is judged, such as \"radiator.flow\"");
   if (quantity) requirement.quantity = reader.text(quantity).value_or("");
   requirement.name = requirement.quantity;
-  if (const Spot name = Reader::member(object, "name")) requirement.name = reader.text(name).value_or("");
+  if (const Spot name = Reader::member(object, "name")) requirement.name = reader.word(name).value_or("");
   const Spot low = Reader::member(object, "at_least");
   const Spot high = Reader::member(object, "at_most");
   if (static_cast<bool>(low) == static_cast<bool>(high)) {
@@ -239,7 +239,7 @@ void read_requirement(Reader& reader, const Spot& object, Model& model) {
     if (at.value->kind == Value::Kind::array) {
       for (std::size_t i = 0; i < at.value->items.size(); ++i) {
         const Spot one{&at.value->items[i], pointer_join(at.pointer, fmt::format("{}", i))};
-        if (const auto name = reader.text(one)) requirement.at.push_back(*name);
+        if (const auto name = reader.word(one)) requirement.at.push_back(*name);
       }
     } else {
       reader.choice(at, {"all"});

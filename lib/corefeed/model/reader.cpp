@@ -134,6 +134,13 @@ std::optional<std::string> Reader::text(const Spot& spot) {
   return spot.value->text;
 }
 
+std::optional<std::string> Reader::word(const Spot& spot) {
+  auto found = text(spot);
+  if (!found || !found->empty()) return found;
+  error(spot.pointer, "wrong_type", "found \"\", expected a name; leave the key out where there is none");
+  return std::nullopt;
+}
+
 std::optional<std::size_t> Reader::choice(const Spot& spot, const std::vector<std::string_view>& words) {
   const auto word = text(spot);
   if (!word) return std::nullopt;

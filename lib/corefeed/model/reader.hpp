@@ -53,8 +53,11 @@ class Reader {
   /// A required member; reports its absence with its meaning.
   Spot required(const Spot& object, std::string_view key, std::string_view meaning);
 
-  /// A plain word; names are checked by `name`.
+  /// Any text; names that the model gives are checked by `check_name`.
   std::optional<std::string> text(const Spot& spot);
+
+  /// A text that names something, hence not an empty one; nothing where that is reported.
+  std::optional<std::string> word(const Spot& spot);
 
   /// One of these words.
   std::optional<std::size_t> choice(const Spot& spot, const std::vector<std::string_view>& words);

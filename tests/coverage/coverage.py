@@ -34,8 +34,10 @@ FLOOR = Path(__file__).with_name("floor.json")
 WORST = 12
 CONDITION = re.compile(r"\b(if|for|while|switch|case)\b|\?|&&|\|\|")
 
-# What is packed is linked by programs that do not count. The habits read sources alone; these two take long.
-NOT_RUN = r"^(packaging|habits\.(habits_test|packed_symbols))"
+# What is packed is linked by programs that do not count. The habits read sources alone; these two take long. Faults are
+# planted into thousands of runs, each of which would write its counts, and the random networks of the survey are those
+# of other tests.
+NOT_RUN = r"^(packaging|network_survey|faults\.|habits\.(habits_test|packed_symbols))"
 
 
 class Tally(NamedTuple):

@@ -34,7 +34,7 @@ typedef struct corefeed_model corefeed_model;
 typedef struct corefeed_study corefeed_study;
 
 COREFEED_API int corefeed_abi_version(void);
-/* "0.1.0"; never released. */
+/* Three numbers with dots between, such as "2.0.1"; valid as long as the library is loaded. */
 COREFEED_API const char* corefeed_version(void);
 
 /* What the last failed call of this thread has to say, as the command prints it: one line a fault. Never null; valid

@@ -74,7 +74,7 @@ def stat(output: str, name: str) -> int:
     return int(found.group(1)) if found else 0
 
 
-def fuzz(build: Path, target: str, seconds: int, timeout: int) -> Ran:
+def fuzz(build: Path, target: str, seconds: int, timeout: int, seed: int) -> Ran:
     longest, words = TARGETS[target]
     gathered = build / "corpus" / target
     findings = build / "findings"
@@ -85,7 +85,7 @@ def fuzz(build: Path, target: str, seconds: int, timeout: int) -> Ran:
     with scratch_folder() as scratch, open(Path(scratch) / "output", "w+", errors="replace", encoding="utf-8") as said:
         started = subprocess.Popen(
             [build / "bin" / f"fuzz_{target}", *FLAGS, *dictionary, f"-max_len={longest}", f"-max_total_time={seconds}",
-             f"-timeout={timeout}",
+             f"-timeout={timeout}", f"-seed={seed}",
              f"-artifact_prefix={findings}/{target}-", gathered, HERE / "corpus" / target],
             env=environment(scratch), stdout=said, stderr=subprocess.STDOUT)
         # Processor time, as others may use the machine too.
@@ -157,6 +157,7 @@ def main() -> int:
     parser.add_argument("--build", type=Path, default=HERE.parents[1] / "build" / "fuzz", help="build folder of the preset")
     parser.add_argument("--seconds", type=int, default=20, help="for each target")
     parser.add_argument("--timeout", type=int, default=5, help="seconds for one input; more where others use the machine")
+    parser.add_argument("--seed", type=int, default=0, help="of the fuzzer's draws; another one each time if absent")
     parser.add_argument("--target", action="append", choices=sorted(TARGETS), help="may be repeated; all if absent")
     parser.add_argument("--jobs", type=int, default=1, help="targets at a time")
     parser.add_argument("--keep", action="store_true", help="put the best of the new inputs into the tree's corpus")
@@ -165,7 +166,10 @@ def main() -> int:
     bad = False
     print(f"{'target':<16} {'CPU s':>7} {'executions':>10} {'per s':>6} {'edges':>6} {'new':>5}  findings", flush=True)
     with ThreadPoolExecutor(asked.jobs) as pool:
-        for ran in pool.map(lambda target: fuzz(build, target, asked.seconds, asked.timeout), asked.target or sorted(TARGETS)):
+        def fuzzed(target: str) -> Ran:
+            return fuzz(build, target, asked.seconds, asked.timeout, asked.seed)
+
+        for ran in pool.map(fuzzed, asked.target or sorted(TARGETS)):
             names = ", ".join(str(path) for path in ran.findings) or ("none" if ran.status == 0 else f"status {ran.status}")
             print(f"{ran.target:<16} {ran.cpu_seconds:>7.1f} {ran.executions:>10} {ran.speed:>6} {ran.edges:>6} {ran.added:>5}  "
                   f"{names}", flush=True)

@@ -84,10 +84,12 @@ Network two_ducts_before_a_core(bool wide_first) {
   builder.add("nose", "inlet", "", "nose_mouth", {{"area", 0.02}, {"cp", 0.9}, {"recovery", 0.95}});
   builder.add("flank", "inlet", "", "flank_mouth", {{"area", 0.01}, {"cp", 0.1}, {"recovery", 0.7}});
   const auto wide = [&builder] {
-    builder.add("wide", "diffuser", "nose_mouth", "face", {{"inlet_area", 0.02}, {"outlet_area", 0.1}});
+    builder.add("wide", "diffuser", "nose_mouth", "face",
+                {{"inlet_area", 0.02}, {"outlet_area", 0.1}, {"expansion_loss", 0.8}});
   };
   const auto narrow = [&builder] {
-    builder.add("narrow", "diffuser", "flank_mouth", "face", {{"inlet_area", 0.01}, {"outlet_area", 0.02}});
+    builder.add("narrow", "diffuser", "flank_mouth", "face",
+                {{"inlet_area", 0.01}, {"outlet_area", 0.02}, {"expansion_loss", 0.4}});
   };
   if (wide_first) wide();
   narrow();

@@ -178,6 +178,19 @@ class Installed(UsedPrefix, unittest.TestCase):
         for made in ("my_program", "by_pkg_config"):
             self.assertEqual(float(sound(os.path.join(folder, made), GOLDEN)), flow, made)
 
+    def test_nothing_tells_where_it_was_built(self):
+        """A path in what is installed would make two builds of the same sources differ."""
+        places = [place.encode() for place in (SOURCE, BUILD, os.path.join(self.folder, "first"))]
+        seen = 0
+        for folder, _, names in os.walk(self.prefix):
+            for name in names:
+                with open(os.path.join(folder, name), "rb") as file:
+                    content = file.read()
+                seen += 1
+                for place in places:
+                    self.assertNotIn(place, content, name)
+        self.assertGreater(seen, 50)
+
     def test_what_is_not_there_is_refused(self):
         status, _, said = self.configure("newer", "-DCOREFEED_WANTED=99.0", "-DCOREFEED_COMPONENTS=c")
         self.assertNotEqual(status, 0)

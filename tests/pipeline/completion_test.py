@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""What the printed completions complete, told by the shells themselves, and whether the manual page holds all that --help
-tells. Arguments: command."""
+"""What the printed completions complete, told by the shells themselves, and whether the manual page holds all that
+--help tells. Arguments: command."""
 import os
 import pty
 import re
@@ -86,9 +86,10 @@ class Bash(Shell):
     def typed(self, *lines):
         """The arguments that the command gets when these lines are typed at a terminal."""
         ours, theirs = pty.openpty()
-        surroundings = {"PATH": os.environ["PATH"], "TERM": "dumb", "PS1": "", "INPUTRC": "/dev/null", "HOME": self.folder}
-        with subprocess.Popen(["bash", "--norc", "--noprofile", "-i"], stdin=theirs, stdout=subprocess.PIPE, stderr=theirs,
-                              cwd=self.files, env=surroundings, start_new_session=True) as process:
+        surroundings = {"PATH": os.environ["PATH"], "TERM": "dumb", "PS1": "", "INPUTRC": "/dev/null",
+                        "HOME": self.folder}
+        with subprocess.Popen(["bash", "--norc", "--noprofile", "-i"], stdin=theirs, stdout=subprocess.PIPE,
+                              stderr=theirs, cwd=self.files, env=surroundings, start_new_session=True) as process:
             for line in (f". '{self.script}'", 'corefeed() { printf "%s|" "$@"; echo; }', *lines, "exit"):
                 os.write(ours, line.encode() + b"\n")
             os.close(theirs)
@@ -126,7 +127,8 @@ class Fish(Shell):
         self.assertEqual(sorted(self.completed("corefeed ")), sorted(verbs()))
         for verb in verbs():
             listed = options(verb)
-            self.assertEqual(sorted(self.completed(f"corefeed {verb} --")), sorted(one for one in listed if one[:2] == "--"))
+            self.assertEqual(sorted(self.completed(f"corefeed {verb} --")),
+                             sorted(one for one in listed if one[:2] == "--"))
             for name, words in listed.items():
                 if words:
                     self.assertEqual(sorted(self.completed(f"corefeed {verb} {name} ")), sorted(words))

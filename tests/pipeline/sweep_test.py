@@ -331,7 +331,8 @@ class Files(Sweep):
             for stands_there in (False, True):
                 self.done(model, *GRID, "-o", self.path("link.csv"))
                 self.assertEqual(read(target), whole)
-                self.assertEqual(sorted(os.listdir(self.path("other"))), ["rows.csv", "rows.csv.sweep.json"], stands_there)
+                self.assertEqual(sorted(os.listdir(self.path("other"))), ["rows.csv", "rows.csv.sweep.json"],
+                                 stands_there)
             self.assertTrue(os.path.islink(self.path("link.csv")) and os.path.islink(self.path("inner.csv")))
             for name in ("inner.csv", "link.csv", "other/rows.csv", "other/rows.csv.sweep.json"):
                 os.unlink(self.path(name))
@@ -392,9 +393,9 @@ class Files(Sweep):
                 self.done(*arguments)
                 self.assertEqual(read(rows), whole)
             # A finished file of another sweep is no earlier run of this one.
-            self.done(model, "--over", "fender_vent.area=250cm2:800cm2:5", "--format", form, "-o", rows, "--resume")
-            self.assertEqual(read(rows).decode(), self.done(model, "--over", "fender_vent.area=250cm2:800cm2:5", "--format",
-                                                            form)[0])
+            other = (model, "--over", "fender_vent.area=250cm2:800cm2:5", "--format", form)
+            self.done(*other, "-o", rows, "--resume")
+            self.assertEqual(read(rows).decode(), self.done(*other)[0])
 
 
 class Slices(Sweep):

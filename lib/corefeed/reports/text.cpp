@@ -170,10 +170,11 @@ std::string shortfalls_text(const model::Model& model, const Study& study,
   return text;
 }
 
-/// Points that are shown one by one: of a few all, of many those that decide over a requirement or have no
-/// solution.
+/// Points that are shown one by one: of a few all, of many those that decide over a requirement or have not
+/// one solution.
 bool is_shown(const Study& study, const PointResult& point) {
-  if (study.points.size() <= few_points || !point.solution.converged) return true;
+  if (study.points.size() <= few_points || !point.solution.converged || !point.solution.further.empty())
+    return true;
   return std::any_of(study.requirements.begin(), study.requirements.end(), [&](const JudgedRequirement& one) {
     return !one.judgments.empty() && one.judgments[one.worst].point == point.name;
   });

@@ -128,7 +128,7 @@ std::string ranking_text(const model::Model& model, const std::vector<studies::P
   for (std::size_t i = 0; i < ranking.size(); ++i) {
     const studies::PointRank& one = ranking[i];
     if (!one.solved) {
-      rows.push_back({fmt::format("{}", i + 1), one.point, "no solution", "", ""});
+      rows.push_back({fmt::format("{}", i + 1), one.point, "no one solution", "", ""});
       continue;
     }
     const std::string margin = std::isfinite(one.sigmas) ? fmt::format("{:+.1f} sigma", one.sigmas) : "sure";

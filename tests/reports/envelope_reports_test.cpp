@@ -12,6 +12,7 @@
 
 #include "corefeed/reports/json.hpp"
 #include "corefeed/reports/page.hpp"
+#include "corefeed/reports/text.hpp"
 #include "tests/reports/small_study.hpp"
 #include "tests/support/stalling_fan.hpp"
 
@@ -58,6 +59,13 @@ class EnvelopeReports : public ::testing::Test {
     page_ = pugi::xml_document();
     ASSERT_TRUE(page_.load_string(text.c_str()));
     json_ = nlohmann::json::parse(study_json(model_, study_, {}, &outlook_)).at("envelopes");
+  }
+
+  /// What the text of a check says of the envelope.
+  std::string text() const {
+    const std::string all = check_text(model_, study_, outlook_);
+    const std::size_t at = all.find("\nthe envelope of ");
+    return at == std::string::npos ? "" : all.substr(at + 1, all.find("\n\n", at + 1) - at);
   }
 
   std::string words(const char* path) const {
@@ -142,6 +150,8 @@ TEST_F(EnvelopeReports, TheCaptionCountsAndNamesTheWorst) {
         return cell.requirements[r]->verdict == verdict;
       });
     };
+    // The text counts the same.
+    EXPECT_NE(text().find(fmt::format("{} of 8", count(Verdict::met))), std::string::npos) << text();
     const auto part = [&](Verdict verdict, const char* word) {
       return count(verdict) == 0 ? std::string() : fmt::format(", {} {}", count(verdict), word);
     };
@@ -335,12 +345,17 @@ TEST_F(EnvelopeReports, WithoutAnySolutionTheReasonsStand) {
   EXPECT_TRUE(says("No one solution at 93 km/h, yaw 9 deg: ")) << words();
   EXPECT_FALSE(page_.select_node("//section[@id='envelope']//p[@class='legend']"));
   EXPECT_TRUE(json_[0]["worst"].empty());
+  // The text has no table without rows either.
+  EXPECT_TRUE(text().starts_with(
+      "the envelope of level: 1 speed x 2 yaw angles\n  93 km/h, yaw 0 deg: no one solution: "))
+      << text();
 }
 
 TEST_F(EnvelopeReports, WithoutRequirementsThereIsNothingToShow) {
   document_.erase("requirements");
   solve();
   EXPECT_EQ(outlook_.envelopes.size(), 1u);
+  EXPECT_EQ(text(), "");
   EXPECT_FALSE(page_.select_node("//section[@id='envelope']"));
   EXPECT_FALSE(page_.select_node("//a[@href='#envelope']"));
 }

@@ -88,6 +88,9 @@ std::string bash(const std::vector<VerbWords>& tree) {
 _corefeed() {{
   local current=${{COMP_WORDS[COMP_CWORD]}} before=${{COMP_WORDS[COMP_CWORD-1]}} verb=${{COMP_WORDS[1]}} words=
   COMPREPLY=()
+  # --format=text comes as three words.
+  if [ "$before" = = ]; then before=${{COMP_WORDS[COMP_CWORD-2]}}; fi
+  if [ "$current" = = ]; then current=; fi
   if [ "$COMP_CWORD" -eq 1 ]; then
     mapfile -t COMPREPLY < <(compgen -W "{} --help --version" -- "$current")
     return
@@ -102,10 +105,10 @@ _corefeed() {{
 {}  esac
   case $current in
     -*) mapfile -t COMPREPLY < <(compgen -W "$words" -- "$current") ;;
-    *) mapfile -t COMPREPLY < <(compgen -f -- "$current") ;;
+    *) compopt -o filenames 2>/dev/null; mapfile -t COMPREPLY < <(compgen -f -- "$current") ;;
   esac
 }}
-complete -o filenames -F _corefeed corefeed
+complete -F _corefeed corefeed
 )",
                      fmt::join(names_of(tree), " "), values, options);
 }

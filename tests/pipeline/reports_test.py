@@ -85,6 +85,36 @@ class Check(InFolder):
             self.assertRegex(one, r"^::(error|warning|notice) file=[^,:]+(,line=\d+)?,title=[^,:]+::.+$")
         self.assertTrue(out.startswith(f"::error file={model},line={line},"))
 
+    def test_an_envelope_is_the_same_in_each(self):
+        with open(self.model("1.1 kg/s"), encoding="utf-8") as file:
+            model = json.load(file)
+        model["surface_pressure"] = {"table": "runs.csv"}
+        model["points"][0].update(ride_height="30 mm", yaw="0 deg")
+        with open(self.path("runs.csv"), "w", encoding="utf-8") as file:
+            file.write("opening,ride_height [mm],yaw [deg],cp\nfender_vent,30,0,-0.42\nfender_vent,30,6,-0.30\n"
+                       "fender_vent,50,0,-0.38\nfender_vent,50,6,-0.10\n")
+        with open(self.path("model.json"), "w", encoding="utf-8") as file:
+            json.dump(model, file)
+        status, out, _ = run("check", self.path("model.json"), "--envelope", "--html", self.path("a.html"), "--json",
+                             self.path("a.json"))
+        envelope, = json.loads(self.read("a.json"))["envelopes"]
+        worst = envelope["cells"][envelope["worst"][0]["cell"]]
+        value, = worst["requirements"]
+        self.assertEqual(min(cell["requirements"][0]["value"] for cell in envelope["cells"]), value["value"])
+        said = re.search(r"^  fed +(\S+) \u00b1 (\S+) kg/s  (.+?)  +(not met|too close to call|met)  +(\d) of 4$",
+                         out[out.index("the envelope of fast straight: "):], re.MULTILINE)
+        digits = len(said[1].split(".")[1])
+        self.assertEqual([said[1], said[2]], [f"{value[what]:.{digits}f}" for what in ("value", "sigma")])
+        self.assertEqual([said[3], said[4]], ["180 km/h, 50 mm, yaw 6 deg", value["verdict"]])
+        met = sum(cell["requirements"][0]["verdict"] == "met" for cell in envelope["cells"])
+        self.assertEqual(int(said[5]), met)
+        caption = re.search(r"<figcaption>(\d of 4 cells met.*?)</figcaption>", self.read("a.html"))[1]
+        self.assertTrue(caption.startswith(f"{met} of 4"), caption)
+        self.assertTrue(caption.endswith(f"Worst (framed): {said[1]} \u00b1 {said[2]} kg/s at 180 km/h, ride height 50 "
+                                         "mm, yaw 6 deg."), caption)
+        # The verdict and the status stay with the point.
+        self.assertEqual((status, json.loads(self.read("a.json"))["verdict"]), (0, "met"))
+
     def test_annotations_are_of_check_alone(self):
         self.assertEqual(run("solve", self.model(), "--format", "annotations")[0], 2)
 

@@ -320,6 +320,83 @@ class Files(Sweep):
                 self.done(*arguments, "--resume")
                 self.assertEqual(read(rows), whole, cut)
 
+    def test_a_link_stays_and_its_file_is_written(self):
+        model = self.model()
+        whole = self.done(model, *GRID)[0].encode()
+        os.mkdir(self.path("other"))
+        target = self.path("other/rows.csv")
+        for first in (os.path.join("other", "rows.csv"), target):
+            os.symlink(first, self.path("inner.csv"))
+            os.symlink("inner.csv", self.path("link.csv"))
+            for stands_there in (False, True):
+                self.done(model, *GRID, "-o", self.path("link.csv"))
+                self.assertEqual(read(target), whole)
+                self.assertEqual(sorted(os.listdir(self.path("other"))), ["rows.csv", "rows.csv.sweep.json"],
+                                 stands_there)
+            self.assertTrue(os.path.islink(self.path("link.csv")) and os.path.islink(self.path("inner.csv")))
+            for name in ("inner.csv", "link.csv", "other/rows.csv", "other/rows.csv.sweep.json"):
+                os.unlink(self.path(name))
+        self.assertEqual(sorted(os.listdir(self.folder)), ["model.json", "other"])
+
+    def test_rows_are_not_gathered_behind_a_link(self):
+        model = self.model()
+        rows = self.path("rows.csv")
+        with open(self.path("precious"), "w", encoding="utf-8") as file:
+            file.write("no rows")
+        os.symlink("precious", rows + ".part")
+        self.refused(6, model, *GRID, "-o", rows, "--resume", says=("rows.csv: cannot_write",))
+        self.assertEqual(read(self.path("precious")), b"no rows")
+        self.assertFalse(os.path.exists(rows))
+
+    def test_a_file_keeps_its_mode(self):
+        model = self.model()
+        rows = self.path("rows.csv")
+        with open(rows, "w", encoding="utf-8") as file:
+            file.write("the older rows")
+        os.chmod(rows, 0o640)
+        self.done(model, *GRID, "-o", rows)
+        self.assertEqual(os.stat(rows).st_mode & 0o777, 0o640)
+
+    def test_facts_that_cannot_be_written(self):
+        model = self.model()
+        rows = self.path("rows.csv")
+        os.mkdir(rows + ".part.sweep.json")
+        self.refused(6, model, *GRID, "-o", rows, says=("rows.csv.part.sweep.json",))
+        self.assertFalse(os.path.exists(rows))
+        os.rmdir(rows + ".part.sweep.json")
+        os.unlink(rows + ".part")
+        # In its last step: the rows stand, and a resumed run puts the facts beside them.
+        os.mkdir(rows + ".sweep.json")
+        self.refused(6, model, *GRID, "-o", rows, says=("rows.csv: cannot_write",))
+        os.rmdir(rows + ".sweep.json")
+        before = os.stat(rows).st_ino
+        self.done(model, *GRID, "-o", rows, "--resume")
+        self.assertEqual(os.stat(rows).st_ino, before)
+        self.assertEqual(json.loads(read(rows + ".sweep.json"))["bytes"], os.path.getsize(rows))
+        self.assertEqual(sorted(os.listdir(self.folder)), ["model.json", "rows.csv", "rows.csv.sweep.json"])
+
+    def test_rows_that_are_not_these_are_solved_anew(self):
+        model = self.model()
+        for form in ("csv", "json"):
+            rows = self.path("rows." + form)
+            arguments = (model, *GRID, "--format", form, "-o", rows, "--resume")
+            self.done(*arguments)
+            whole = read(rows)
+            lines = whole.splitlines(keepends=True)
+            others = [whole[:-20], b"".join(lines[:-1]), whole + lines[-1]]
+            if form == "csv":
+                # One digit of a value: told by the SHA-1 of the rows.
+                others.append(whole[:-10] + bytes([whole[-10] ^ 1]) + whole[-9:])
+            for other in others:
+                with open(rows, "wb") as file:
+                    file.write(other)
+                self.done(*arguments)
+                self.assertEqual(read(rows), whole)
+            # A finished file of another sweep is no earlier run of this one.
+            other = (model, "--over", "fender_vent.area=250cm2:800cm2:5", "--format", form)
+            self.done(*other, "-o", rows, "--resume")
+            self.assertEqual(read(rows).decode(), self.done(*other)[0])
+
 
 class Slices(Sweep):
     def slices(self, model, count, form="csv"):
@@ -341,6 +418,16 @@ class Slices(Sweep):
                 self.assertEqual(read(merged), read(whole), count)
                 if form == "csv":
                     self.assertEqual(read(merged + ".sweep.json"), read(whole + ".sweep.json"))
+
+    def test_slices_refused_leave_nothing(self):
+        model = self.model()
+        for form in ("csv", "json"):
+            one, _, three = self.slices(model, 3, form)
+            before = sorted(os.listdir(self.folder))
+            message = self.refused(3, "--merge", one, three, "-o", self.path("merged." + form))
+            self.assertIn("missing_slice", message)
+            self.assertEqual(sorted(os.listdir(self.folder)), before)
+            self.assertEqual(self.refused(3, "--merge", one, three), message)
 
     def test_what_does_not_belong_together(self):
         model = self.model()

@@ -76,8 +76,10 @@ TEST(VerdictText, WhatWasNotJudgedIsNotCountedAsMet) {
   const std::string cool = R"("at_most": "70 degC")";
   neither.replace(neither.find(cool), cool.size(), cool + R"(, "at": ["fast"])");
   const Solved silent = solved(neither, slow);
-  EXPECT_TRUE(says(text_of(silent), "verdict: none, no requirement speaks of these points")) << text_of(silent);
-  EXPECT_TRUE(nlohmann::json::parse(study_json(silent.model, silent.study, {}, nullptr)).at("verdict").is_null());
+  EXPECT_TRUE(says(text_of(silent), "verdict: none, no requirement speaks of these points"))
+      << text_of(silent);
+  EXPECT_TRUE(
+      nlohmann::json::parse(study_json(silent.model, silent.study, {}, nullptr)).at("verdict").is_null());
 }
 
 nlohmann::json json_of(const Solved& one) {
@@ -99,6 +101,26 @@ TEST(OutlookJson, HoldsRankingAdviceAndMargins) {
     EXPECT_EQ(margin.at("amount"), margin.at("unchanged_at"));
   }
   EXPECT_TRUE(document.at("envelopes").empty());
+}
+
+// The share that the margin names, given to the screen, leaves just the air that is asked for.
+TEST(OutlookJson, AScreenMayCloseByTheShareThatIsNamed) {
+  auto model = nlohmann::ordered_json::parse(testing::small_text());
+  model["requirements"][1]["at_most"] = "200 degC";
+  model["air"]["elements"]["outlet"]["from"] = "behind";
+  model["air"]["elements"]["mesh"] = {
+      {"kind", "screen"}, {"from", "bay"}, {"to", "behind"}, {"area", "1500 cm2"}, {"open_fraction", 0.6}};
+  const nlohmann::json document = json_of(solved(model.dump()));
+  double share = 0.0;
+  for (const auto& margin : document.at("margins")) {
+    if (margin.at("trouble") != "clogged_screens" || margin.at("name") != "fed") continue;
+    EXPECT_EQ(margin.at("until"), "requirement");
+    EXPECT_EQ(margin.at("unchanged_at"), 0);
+    share = margin.at("amount").get<double>();
+  }
+  EXPECT_GT(share, 0.5);
+  model["air"]["elements"]["mesh"]["clogging"] = share;
+  EXPECT_NEAR(*solved(model.dump()).study.points[1].solution.value("radiator.flow"), 0.2, 1e-4);
 }
 
 TEST(OutlookJson, WithoutAnOutlookItsKeysAreNotThere) {

@@ -20,6 +20,7 @@ std::string place_words(const EnvelopeCell& cell) {
   std::string text = units::show(cell.speed, Quantity::speed, 3);
   if (cell.ride_height) text += ", ride height " + units::show(*cell.ride_height, Quantity::length, 3);
   if (cell.yaw) text += ", yaw " + units::show(*cell.yaw, Quantity::angle, 3);
+  if (!cell.extrapolated.empty()) text += " (beyond the runs)";
   return text;
 }
 
@@ -28,7 +29,7 @@ CellMap::Cell map_cell(const EnvelopeCell& from, std::size_t requirement, const 
   made.flagged = !from.extrapolated.empty();
   made.framed = worst;
   const auto& value = from.requirements[requirement];
-  made.text = value ? fmt::format("{:.3g}", in_unit(value->value, shown)) : "none";
+  made.text = value ? number_words(in_unit(value->value, shown)) : "none";
   made.style = value ? std::string(verdict_style(value->verdict)) : "unsolved";
   return made;
 }
@@ -60,7 +61,7 @@ CellMap map_of(const Envelope& envelope, const model::Requirement& requirement, 
   return map;
 }
 
-/// "12 cells met, 3 not met, 1 without a solution; 4 lie beyond the runs."
+/// "12 of 16 cells met, 3 not met, 1 without one solution; 4 beyond the runs (corner marked)."
 std::string count_words(const Envelope& envelope, std::size_t index) {
   std::size_t met = 0;
   std::size_t missed = 0;
@@ -80,7 +81,7 @@ std::string count_words(const Envelope& envelope, std::size_t index) {
   std::string text = fmt::format("{} of {} cells met", met, envelope.cells.size());
   if (close > 0) text += fmt::format(", {} too close to call", close);
   if (missed > 0) text += fmt::format(", {} not met", missed);
-  if (unsolved > 0) text += fmt::format(", {} without a solution", unsolved);
+  if (unsolved > 0) text += fmt::format(", {} without one solution", unsolved);
   if (beyond > 0) text += fmt::format("; {} beyond the runs (corner marked)", beyond);
   return text + ".";
 }
@@ -100,6 +101,17 @@ std::string map_figure(const Envelope& envelope, const model::Requirement& requi
          page_figure(cell_map(map, picture_width), words);
 }
 
+/// Why cells have no value: the map has no room for it.
+std::string unsolved_text(const Envelope& envelope) {
+  std::string text;
+  for (const EnvelopeCell& cell : envelope.cells) {
+    if (cell.solved) continue;
+    text +=
+        paragraph(fmt::format("No one solution at {}: {}.", place_words(cell), cell.explanation), "trouble");
+  }
+  return text;
+}
+
 /// Names, or the first of many.
 std::string points_text(const std::vector<std::string>& names) {
   constexpr std::size_t many = 4;
@@ -111,14 +123,20 @@ std::string points_text(const std::vector<std::string>& names) {
 
 std::string envelope_section(const PageSource& source) {
   std::string text;
+  bool any_map = false;
   for (const Envelope& envelope : source.content.outlook.envelopes) {
-    text += paragraph(fmt::format("With the heat loads and fans of {}.", points_text(envelope.points)));
+    std::string figures;
     for (std::size_t r = 0; r < source.model.requirements.size(); ++r)
-      text += map_figure(envelope, source.model.requirements[r], r);
+      figures += map_figure(envelope, source.model.requirements[r], r);
+    any_map = any_map || !figures.empty();
+    figures += unsolved_text(envelope);
+    if (figures.empty()) continue;
+    text +=
+        paragraph(fmt::format("With the heat loads and fans of {}.", points_text(envelope.points))) + figures;
   }
-  if (text.empty()) return {};
+  if (!any_map) return text;
   return "<p class=\"legend\">" + badge("met", "met") + badge("too-close", "too close to call") +
-         badge("not-met", "not met") + badge("unsolved", "no solution") + "</p>\n" + text;
+         badge("not-met", "not met") + badge("unsolved", "no one solution") + "</p>\n" + text;
 }
 
 }  // namespace corefeed::reports

@@ -115,6 +115,8 @@ double in_unit(double value, const Shown& shown) {
   return shown.kind == Quantity::number ? value : units::convert(value, shown.kind, shown.unit);
 }
 
+std::string number_words(double value) { return units::write(value, Quantity::number, "", 3); }
+
 std::string value_text(double value, const Shown& shown, int digits) {
   return shown.kind == Quantity::number ? fmt::format("{:.{}g}", value, digits)
                                         : units::write(value, shown.kind, shown.unit, digits);
@@ -126,7 +128,8 @@ std::string band_text(double value, double sigma, const Shown& shown) {
 
 std::string signed_text(double difference, const Shown& shown) {
   const Shown as = difference_of(shown);
-  const std::string text = fmt::format("{:+.3g}", in_unit(difference, as));
+  const double value = in_unit(difference, as);
+  const std::string text = (std::signbit(value) ? "" : "+") + number_words(value);
   return as.unit.empty() ? text : text + " " + as.unit;
 }
 

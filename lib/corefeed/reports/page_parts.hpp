@@ -51,6 +51,8 @@ Shown difference_of(const Shown& shown);
 
 /// From SI into the unit shown.
 double in_unit(double value, const Shown& shown);
+/// "1.32", "1240", "1.5e-9": three digits, without an exponent where a person would write none.
+std::string number_words(double value);
 /// "1.32 kg/s", at most so many digits.
 std::string value_text(double value, const Shown& shown, int digits = 3);
 /// "1.317 +- 0.065 kg/s"; no band where sigma is 0.

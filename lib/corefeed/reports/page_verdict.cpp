@@ -69,7 +69,9 @@ std::string by_point_table(const PageSource& source) {
     const model::Requirement& requirement = source.model.requirements[judged.index];
     PageRow row{cell(requirement.name)};
     for (const PointResult& point : source.study.points) {
-      std::string text = point.solution.converged ? "not asked" : badge("unsolved", "no solution");
+      std::string text = "not asked";
+      if (!point.solution.further.empty()) text = badge("unsolved", "several solutions");
+      if (!point.solution.converged) text = badge("unsolved", "no solution");
       for (const Judgment& one : judged.judgments) {
         if (one.point != point.name) continue;
         text = markup_text(band_text(one.value, one.sigma, shown_as(requirement))) + "<br/>" +
@@ -113,9 +115,10 @@ std::string ranking_section(const PageSource& source) {
   std::vector<PageRow> rows;
   for (const PointRank& rank : source.content.outlook.ranking) {
     const bool named = rank.solved && rank.requirement < source.model.requirements.size();
-    rows.push_back({cell(rank.point), cell(named ? source.model.requirements[rank.requirement].name : ""),
-                    number_cell(rank_margin(rank)),
-                    html_cell(rank.solved ? verdict_badge(rank.verdict) : badge("unsolved", "no solution"))});
+    rows.push_back(
+        {cell(rank.point), cell(named ? source.model.requirements[rank.requirement].name : ""),
+         number_cell(rank_margin(rank)),
+         html_cell(rank.solved ? verdict_badge(rank.verdict) : badge("unsolved", "no one solution"))});
   }
   return page_table("Points by how hard they are, hardest first",
                     {"point", "what decides", "margin in sigmas", "verdict"}, rows);

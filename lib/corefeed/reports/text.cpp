@@ -30,8 +30,7 @@ std::string heading(const model::Model& model) {
 std::string number_of(const cooling::ElementState& state, std::string_view name) {
   for (const cooling::Number& number : state.numbers) {
     if (number.name != name) continue;
-    return number.quantity == Quantity::number ? fmt::format("{:.3g}", number.value)
-                                               : units::show(number.value, number.quantity, 3);
+    return units::show(number.value, number.quantity, 3);
   }
   return "";
 }
@@ -41,7 +40,7 @@ std::string liquid_flow_text(const PointResult& point, const network::Element& e
   // What the solver leaves of a flow that is none.
   const double flow = std::abs(found) < 1e-9 ? 0.0 : found;
   const network::Network& net = point.built.problem.network;
-  const int upwind = flow >= 0.0 || element.to == network::none ? element.from : element.to;
+  const int upwind = flow >= 0.0 ? element.from : element.to;
   const int node = upwind == network::none ? element.to : upwind;
   const double density = net.liquids[static_cast<std::size_t>(element.liquid)].density(
       point.solution.nodes[static_cast<std::size_t>(node)].temperature);
@@ -170,10 +169,11 @@ std::string shortfalls_text(const model::Model& model, const Study& study,
   return text;
 }
 
-/// Points that are shown one by one: of a few all, of many those that decide over a requirement or have no
-/// solution.
+/// Points that are shown one by one: of a few all, of many those that decide over a requirement or have not
+/// one solution.
 bool is_shown(const Study& study, const PointResult& point) {
-  if (study.points.size() <= few_points || !point.solution.converged) return true;
+  if (study.points.size() <= few_points || !point.solution.converged || !point.solution.further.empty())
+    return true;
   return std::any_of(study.requirements.begin(), study.requirements.end(), [&](const JudgedRequirement& one) {
     return !one.judgments.empty() && one.judgments[one.worst].point == point.name;
   });
@@ -313,14 +313,14 @@ std::string check_text(const model::Model& model, const Study& study, const stud
 
 std::string size_text(const model::Model& model, const studies::SizeQuestion& question,
                       const studies::Size& size) {
-  const auto parameter = model::find_parameter(model, size.parameter);
-  const Quantity kind = parameter ? parameter.value().quantity : Quantity::number;
-  const double now = parameter ? model::parameter_value(model, parameter.value()) : 0.0;
+  const model::Parameter parameter = model::find_parameter(model, size.parameter).value();
+  const Quantity kind = parameter.quantity;
+  const double now = model::parameter_value(model, parameter);
   std::string text = heading(model);
   const std::string number = with_band(size.value, size.sigma, kind);
   if (size.reached) {
-    text += fmt::format("{} = {} (now {}, factor {:.4f})\n", size.parameter, number,
-                        with_band(now, 0.0, kind), now == 0.0 ? 0.0 : size.value / now);
+    const std::string factor = now == 0.0 ? "" : fmt::format(", factor {:.4f}", size.value / now);
+    text += fmt::format("{} = {} (now {}{})\n", size.parameter, number, with_band(now, 0.0, kind), factor);
   } else {
     text += fmt::format("out of reach: the best of {} to {} is {} = {}\n", with_band(size.lowest, 0.0, kind),
                         with_band(size.highest, 0.0, kind), size.parameter, with_band(size.value, 0.0, kind));

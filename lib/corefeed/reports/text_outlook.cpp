@@ -91,14 +91,14 @@ std::string envelope_text(const model::Model& model, const Envelope& envelope) {
          with_band(value.value, value.sigma, model.requirements[r].kind, model.requirements[r].unit),
          place_text(cell), std::string(studies::verdict_name(value.verdict)), count_text(envelope, r)});
   }
-  std::string text = "\n" + envelope_head(envelope) + "\n" + table(rows, "  ");
+  std::string text = rows.size() > 1 ? table(rows, "  ") : "";
   for (const EnvelopeCell& cell : envelope.cells) {
     if (cell.solved) continue;
     text += "  " +
             wrapped(fmt::format("{}: no one solution: {}", place_text(cell), cell.explanation), "    ") +
             "\n";
   }
-  return text;
+  return text.empty() ? "" : "\n" + envelope_head(envelope) + "\n" + text;
 }
 
 }  // namespace
@@ -128,7 +128,7 @@ std::string ranking_text(const model::Model& model, const std::vector<studies::P
   for (std::size_t i = 0; i < ranking.size(); ++i) {
     const studies::PointRank& one = ranking[i];
     if (!one.solved) {
-      rows.push_back({fmt::format("{}", i + 1), one.point, "no solution", "", ""});
+      rows.push_back({fmt::format("{}", i + 1), one.point, "no one solution", "", ""});
       continue;
     }
     const std::string margin = std::isfinite(one.sigmas) ? fmt::format("{:+.1f} sigma", one.sigmas) : "sure";

@@ -45,9 +45,11 @@ std::string with_band(double value, double sigma, units::Quantity quantity, std:
   const double zero = quantity == units::Quantity::number ? 0.0 : units::convert(0.0, quantity, unit);
   const double band =
       quantity == units::Quantity::number ? sigma : units::convert(sigma, quantity, unit) - zero;
-  const int digits =
-      band > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(band))), 0, 5)
-                 : std::clamp(3 - static_cast<int>(std::floor(std::log10(std::abs(shown) + 1e-9))), 0, 5);
+  const auto places = [](double size, int significant) {
+    return std::clamp(significant - 1 - static_cast<int>(std::floor(std::log10(size))), 0, 5);
+  };
+  const int without_band = shown == 0.0 ? 0 : places(std::abs(shown), 4);
+  const int digits = band > 0.0 ? places(band, 2) : without_band;
   std::string text = fmt::format("{:.{}f}", shown, digits);
   if (band > 0.0) text += fmt::format(" \u00b1 {:.{}f}", band, digits);
   if (!unit.empty()) text += fmt::format(" {}", unit);

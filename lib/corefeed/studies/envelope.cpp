@@ -168,7 +168,7 @@ std::vector<Envelope> envelopes(const model::Model& model, const EnvelopeQuestio
 std::vector<PointRank> hardest_first(const Study& study) {
   std::vector<PointRank> ranks;
   for (const PointResult& point : study.points) {
-    if (!point.solution.converged) {
+    if (!point.solution.converged || !point.solution.further.empty()) {
       ranks.push_back({point.name, 0, Verdict::not_met, -std::numeric_limits<double>::infinity(), false});
     } else if (const auto found = rank_of(study, point.name)) {
       ranks.push_back(*found);

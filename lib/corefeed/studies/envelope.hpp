@@ -59,11 +59,11 @@ struct PointRank {
   std::string point;
   std::size_t requirement = 0;  ///< the one that decides, in the model's requirements
   Verdict verdict = Verdict::met;
-  double sigmas = 0;  ///< its margin in units of its 1-sigma
-  bool solved = true;
+  double sigmas = 0;   ///< its margin in units of its 1-sigma
+  bool solved = true;  ///< has one solution
 };
 
-/// Hardest first: points without a solution, then by the worst verdict and the smallest margin in sigmas.
+/// Hardest first: points without one solution, then by the worst verdict and the smallest margin in sigmas.
 /// Points that no requirement speaks of are left out.
 std::vector<PointRank> hardest_first(const Study& study);
 

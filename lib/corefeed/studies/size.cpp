@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <tuple>
 
 #include "corefeed/model/parameter.hpp"
@@ -30,6 +31,9 @@ struct Probe {
   std::string point;
   bool converged = true;
   bool several = false;  ///< more than one operating point: no answer to give
+
+  bool has_answer() const { return converged && !several; }
+  bool holds() const { return margin >= 0.0; }
 };
 
 /// Solves the model at trial sizes.
@@ -78,11 +82,11 @@ class Trial {
     return probe;
   }
 
+  /// Of a point that a probe has named.
   PointResult result_at(const std::string& name) const {
-    for (const model::Point& point : model_.points) {
-      if (point.name == name) return solve_point(model_, point, options_.solver);
-    }
-    return {};
+    const auto point = std::find_if(model_.points.begin(), model_.points.end(),
+                                    [&name](const model::Point& one) { return one.name == name; });
+    return solve_point(model_, *point, options_.solver);
   }
 
   bool wanted(const std::string& name) const {
@@ -167,19 +171,6 @@ void finish(Trial& trial, const SizeQuestion& question, const Probe& probe, Size
   size.sized = trial.model();
 }
 
-/// Closes in on the crossing between two probes.
-Probe crossing(Trial& trial, const Probe& a, const Probe& b) {
-  const auto margin = [&trial](double value) { return trial.at(value).margin; };
-  if (a.margin == 0.0) return a;
-  if (b.margin == 0.0) return b;
-  std::uintmax_t steps = 60;
-  const auto [low, high] = boost::math::tools::toms748_solve(
-      margin, a.at, b.at, a.margin, b.margin, boost::math::tools::eps_tolerance<double>(40), steps);
-  // The end on which the target holds.
-  const Probe first = trial.at(low);
-  return first.margin >= 0.0 ? first : trial.at(high);
-}
-
 Issue several_solutions(const Size& size, const Trial& trial, const Probe& probe) {
   Issue issue = usage(
       "several_solutions",
@@ -188,6 +179,66 @@ Issue several_solutions(const Size& size, const Trial& trial, const Probe& probe
                   size.parameter, units::show(probe.at, trial.parameters().front().quantity), probe.point));
   issue.status = Status::no_solution;
   return issue;
+}
+
+/// The last value with an answer from `good` on towards one that has none.
+Probe end_of_stretch(Trial& trial, Probe good, double none) {
+  constexpr int halvings = 40;
+  for (int i = 0; i < halvings; ++i) {
+    Probe middle = trial.at(0.5 * (good.at + none));
+    if (middle.has_answer()) {
+      good = std::move(middle);
+    } else {
+      none = middle.at;
+    }
+  }
+  return good;
+}
+
+/// Closes in on the crossing between two probes. Where it lies in a stretch without a solution, the end of
+/// that stretch on which the target holds is the answer: no size has the target itself.
+Result<Probe> crossing(Trial& trial, Probe a, Probe b, Size& size) {
+  constexpr int most_stretches = 8;
+  for (int stretch = 0; stretch < most_stretches; ++stretch) {
+    if (a.margin == 0.0) return a;
+    if (b.margin == 0.0) return b;
+    std::optional<Probe> none;
+    const auto margin = [&](double value) {
+      // A zero ends the search.
+      if (none) return 0.0;
+      Probe probe = trial.at(value);
+      if (!probe.has_answer()) none = std::move(probe);
+      return none ? 0.0 : probe.margin;
+    };
+    std::uintmax_t steps = 60;
+    const auto [low, high] = boost::math::tools::toms748_solve(
+        margin, a.at, b.at, a.margin, b.margin, boost::math::tools::eps_tolerance<double>(40), steps);
+    if (!none) {
+      // The end on which the target holds.
+      const Probe first = trial.at(low);
+      return first.holds() ? first : trial.at(high);
+    }
+    if (none->several) return several_solutions(size, trial, *none);
+    Probe before = end_of_stretch(trial, a, none->at);
+    Probe after = end_of_stretch(trial, b, none->at);
+    if (before.holds() != a.holds()) {
+      b = std::move(before);
+    } else if (after.holds() != b.holds()) {
+      a = std::move(after);
+    } else {
+      const units::Quantity quantity = trial.parameters().front().quantity;
+      Issue issue = usage(
+          "no_solution",
+          fmt::format("the target is crossed between {} = {} and {}, where there is no solution; "
+                      "the end of that stretch is given",
+                      size.parameter, units::show(before.at, quantity), units::show(after.at, quantity)));
+      issue.status = Status::no_solution;
+      issue.severity = Severity::warning;
+      size.warnings.push_back(std::move(issue));
+      return before.holds() ? before : after;
+    }
+  }
+  return a.holds() ? a : b;
 }
 
 /// A stretch of the range without a solution.
@@ -286,29 +337,37 @@ Result<Size> size(const model::Model& model, const SizeQuestion& question, const
   }
   std::vector<std::size_t> crossings;
   for (std::size_t i = 1; i < probes.size(); ++i) {
-    if ((probes[i - 1].margin >= 0.0) != (probes[i].margin >= 0.0)) crossings.push_back(i);
+    if (probes[i - 1].holds() != probes[i].holds()) crossings.push_back(i);
   }
   if (crossings.size() > 1) {
     Issue issue = usage("several_crossings",
-                        fmt::format("the target is crossed {} times in the range; the smallest size "
-                                    "is given",
+                        fmt::format("the target is crossed {} times in the range; the crossing at the "
+                                    "smallest size is given",
                                     crossings.size()));
     issue.severity = Severity::warning;
     size.warnings.push_back(std::move(issue));
   }
   if (!crossings.empty()) {
+    const Result<Probe> found =
+        crossing(trial, probes[crossings.front() - 1], probes[crossings.front()], size);
+    if (!found) return found.issues();
     size.reached = true;
-    finish(trial, question, crossing(trial, probes[crossings.front() - 1], probes[crossings.front()]), size);
+    finish(trial, question, found.value(), size);
     return size;
   }
-  size.reached = probes.front().margin >= 0.0;
+  size.reached = probes.front().holds();
   const auto best = std::max_element(probes.begin(), probes.end(),
                                      [](const Probe& a, const Probe& b) { return a.margin < b.margin; });
   if (size.reached) {
-    // It holds over the whole range: nothing has to change.
+    // It holds over the whole range: nothing has to change, unless there is no solution as it is.
     const double now =
         std::clamp(model::parameter_value(model, parameters.value().front()), size.lowest, size.highest);
-    finish(trial, question, trial.at(now), size);
+    const Probe here = trial.at(now);
+    if (here.several) return several_solutions(size, trial, here);
+    const auto nearest = std::min_element(
+        probes.begin(), probes.end(),
+        [now](const Probe& a, const Probe& b) { return std::abs(a.at - now) < std::abs(b.at - now); });
+    finish(trial, question, here.converged ? here : *nearest, size);
     return size;
   }
   finish(trial, question, *best, size);

@@ -35,7 +35,7 @@ struct Size {
   double quantity = 0;          ///< the quantity at `value`, at the governing point
   std::string point;            ///< governing point
   std::string limited_by;       ///< what keeps the target out of reach, in words; empty when reached
-  std::vector<Issue> warnings;  ///< several_crossings, not_converged inside the range
+  std::vector<Issue> warnings;  ///< several_crossings, no_solution inside the range
   model::Model sized;           ///< the model with the sizes set and written
 };
 

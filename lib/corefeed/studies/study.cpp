@@ -37,12 +37,17 @@ std::size_t worst_of(const std::vector<Judgment>& judgments) {
                                   judgments.begin());
 }
 
+bool has_one_state(const PointResult& point) {
+  return point.solution.converged && point.solution.further.empty();
+}
+
 JudgedRequirement judge_all(const model::Model& model, std::size_t index, const Study& study, bool strict) {
   const model::Requirement& requirement = model.requirements[index];
   JudgedRequirement judged;
   judged.index = index;
   for (const PointResult& result : study.points) {
-    if (!result.solution.converged || !is_wanted(requirement.at, result.name)) continue;
+    // A verdict on one of several operating points would be a guess.
+    if (!has_one_state(result) || !is_wanted(requirement.at, result.name)) continue;
     judged.judgments.push_back(judge(requirement, result.name,
                                      result.solution.value(requirement.quantity).value_or(0.0),
                                      uncertainty_of(model, result, requirement.quantity).sigma));
@@ -56,8 +61,7 @@ JudgedRequirement judge_all(const model::Model& model, std::size_t index, const 
 
 Status status_of(const Study& study, bool strict) {
   for (const PointResult& point : study.points) {
-    // A verdict on one of several operating points would be a guess.
-    if (!point.solution.converged || !point.solution.further.empty()) return Status::no_solution;
+    if (!has_one_state(point)) return Status::no_solution;
   }
   bool fails = std::any_of(study.requirements.begin(), study.requirements.end(),
                            [](const JudgedRequirement& one) { return one.fails; });

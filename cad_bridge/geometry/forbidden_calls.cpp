@@ -66,15 +66,15 @@ bool forbid_calls() {
   for (const int call : never) filter.refuse(call, EPERM);
   for (const int bit : {O_WRONLY, O_RDWR, O_CREAT, O_TRUNC, O_APPEND, O_TMPFILE & ~O_DIRECTORY}) {
     const auto flag = static_cast<scmp_datum_t>(bit);
-    filter.refuse(SCMP_SYS(open), EPERM, SCMP_A1(SCMP_CMP_MASKED_EQ, flag, flag));
-    filter.refuse(SCMP_SYS(openat), EPERM, SCMP_A2(SCMP_CMP_MASKED_EQ, flag, flag));
+    filter.refuse(SCMP_SYS(open), EPERM, scmp_arg_cmp{1, SCMP_CMP_MASKED_EQ, flag, flag});
+    filter.refuse(SCMP_SYS(openat), EPERM, scmp_arg_cmp{2, SCMP_CMP_MASKED_EQ, flag, flag});
   }
   // A thread, but no process. These newer calls hide their flags from the filter.
-  filter.refuse(SCMP_SYS(clone), EPERM, SCMP_A0(SCMP_CMP_MASKED_EQ, CLONE_THREAD, 0));
+  filter.refuse(SCMP_SYS(clone), EPERM, scmp_arg_cmp{0, SCMP_CMP_MASKED_EQ, CLONE_THREAD, 0});
   filter.refuse(SCMP_SYS(clone3), ENOSYS);
   filter.refuse(SCMP_SYS(openat2), ENOSYS);
   // abort() signals its own process.
-  filter.refuse(SCMP_SYS(tgkill), EPERM, SCMP_A0(SCMP_CMP_NE, static_cast<scmp_datum_t>(getpid())));
+  filter.refuse(SCMP_SYS(tgkill), EPERM, scmp_arg_cmp{0, SCMP_CMP_NE, static_cast<scmp_datum_t>(getpid()), 0});
   return filter.load();
 }
 

@@ -25,7 +25,8 @@ Issue fault(const std::string& keys) {
 }
 
 TEST(Transient, IsAbsentUnlessGiven) {
-  const Transient& transient = sound().loops.front().transient;
+  const Model model = sound();
+  const Transient& transient = model.loops.front().transient;
   EXPECT_FALSE(transient.thermal_mass || transient.temperature_limit || transient.start_temperature);
   EXPECT_FALSE(transient.thermostat);
   EXPECT_TRUE(transient.fan_control.empty());

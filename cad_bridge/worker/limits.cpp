@@ -26,12 +26,26 @@ bool limit(pid_t process, int what, std::uint64_t soft, std::uint64_t hard) {
   return prlimit(process, static_cast<__rlimit_resource>(what), &wanted, nullptr) == 0;
 }
 
+/// Built with a sanitizer of addresses or threads, whose shadow memory takes terabytes of addresses: the
+/// limit would end every process before its first line.
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+constexpr bool shadowed = true;
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
+constexpr bool shadowed = true;
+#else
+constexpr bool shadowed = false;
+#endif
+#else
+constexpr bool shadowed = false;
+#endif
+
 }  // namespace
 
 bool limit_process(pid_t process, const WorkerLimits& limits) {
   bool done = limit(process, RLIMIT_FSIZE, 0, 0) && limit(process, RLIMIT_CORE, 0, 0) &&
               limit(process, RLIMIT_NOFILE, limits.open_files, limits.open_files);
-  if (limits.memory > 0) done = limit(process, RLIMIT_AS, limits.memory, limits.memory) && done;
+  if (limits.memory > 0 && !shadowed) done = limit(process, RLIMIT_AS, limits.memory, limits.memory) && done;
   // The soft limit sends SIGXCPU, which tells the parent what happened; the hard one kills for sure.
   if (limits.cpu_seconds > 0)
     done = limit(process, RLIMIT_CPU, limits.cpu_seconds, limits.cpu_seconds + 2) && done;

@@ -90,8 +90,9 @@ TEST(Sarif, APointWithoutSolutionIsAnErrorAtItsLine) {
 TEST(Sarif, FingerprintsDoNotMoveWithLines) {
   const auto prints = [](const Solved& one) {
     std::vector<std::string> list;
-    for (const json& result : run_of(one)["results"])
-      list.push_back(result["partialFingerprints"]["corefeedFinding/v1"].get<std::string>());
+    const json run = run_of(one);
+    for (const json& result : run.at("results"))
+      list.push_back(result.at("partialFingerprints").at("corefeedFinding/v1").get<std::string>());
     return list;
   };
   std::string lower = changed(R"("at_most": "70 degC")", R"("at_most": "40 degC")");

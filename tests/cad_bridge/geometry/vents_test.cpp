@@ -142,7 +142,8 @@ TEST(Blockers, StandBeforeTheEndOfADuctToo) {
   const auto root = step.assembly("car");
   step.place(root, step.product("nose_air", box(0, 0, 0, 300, 120, 80)), shifted(0, 0, 0), "nose_air");
   step.place(root, step.product("beam", box(-40, -10, -10, -30, 30, 90)), shifted(0, 0, 0), "beam");
-  for (const json& end : measured(step.text()).at("parts").at(0).at("openings")) {
+  const json found = measured(step.text());
+  for (const json& end : found.at("parts").at(0).at("openings")) {
     if (end.at("normal").at(0).get<double>() > 0) continue;
     EXPECT_NEAR(end.at("blocked_by").at(0).at("share").get<double>(), 0.25, 0.0025);
     EXPECT_NEAR(end.at("blocked_by").at(0).at("gap").get<double>(), 0.030, 1e-5);

@@ -74,7 +74,8 @@ bool forbid_calls() {
   filter.refuse(SCMP_SYS(clone3), ENOSYS);
   filter.refuse(SCMP_SYS(openat2), ENOSYS);
   // abort() signals its own process.
-  filter.refuse(SCMP_SYS(tgkill), EPERM, scmp_arg_cmp{0, SCMP_CMP_NE, static_cast<scmp_datum_t>(getpid()), 0});
+  filter.refuse(SCMP_SYS(tgkill), EPERM,
+                scmp_arg_cmp{0, SCMP_CMP_NE, static_cast<scmp_datum_t>(getpid()), 0});
   return filter.load();
 }
 

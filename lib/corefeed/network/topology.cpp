@@ -69,8 +69,8 @@ double number_at(const Element& element, std::string_view key) {
   return element.numbers[losses::find_key(*element.kind, key)];
 }
 
-/// Of two diffusers before one core the wider one counts, at the same width the one that widens more: never the
-/// one that happens to be written last.
+/// Of two diffusers before one core the wider one counts, at the same width the one that widens more: never
+/// the one that happens to be written last.
 bool spreads_wider(const Element& one, const Element& other) {
   const auto rank = [](const Element& element) {
     return std::tuple(number_at(element, "outlet_area"), -number_at(element, "inlet_area"), element.name);

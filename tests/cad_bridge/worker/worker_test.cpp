@@ -78,6 +78,9 @@ TEST_F(Worker, gets_the_file_as_input_and_the_request_as_argument) {
 }
 
 TEST_F(Worker, runs_within_its_limits_and_sees_no_other_open_file) {
+#ifdef COREFEED_SANITIZED
+  GTEST_SKIP() << "a sanitizer takes terabytes of addresses, so that none are bounded";
+#endif
   use(R"(files=$(ls /proc/self/fd | wc -l)
 reply "{\"status\":0,\"issues\":[],\"measurement\":{\"memory_kb\":$(ulimit -v),\"cpu\":$(ulimit -S -t),
 \"file_size\":$(ulimit -f),\"files\":$(ulimit -n),\"core\":$(ulimit -c),\"open\":$files}}")");

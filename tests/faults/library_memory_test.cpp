@@ -52,6 +52,13 @@ void* operator new(std::size_t size) { return get(size, 0); }
 void* operator new(std::size_t size, std::align_val_t alignment) {
   return get(size, static_cast<std::size_t>(alignment));
 }
+void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
+  try {
+    return get(size, 0);
+  } catch (const std::bad_alloc&) {
+    return nullptr;
+  }
+}
 void operator delete(void* block) noexcept { give_back(block); }
 void operator delete(void* block, std::size_t) noexcept { give_back(block); }
 void operator delete(void* block, std::align_val_t) noexcept { give_back(block); }

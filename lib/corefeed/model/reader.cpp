@@ -122,7 +122,7 @@ bool Reader::is_meant(const std::string& object, std::string_view key) const {
 }
 
 Spot Reader::required(const Spot& object, std::string_view key, std::string_view meaning) {
-  const Spot spot = member(object, key);
+  Spot spot = member(object, key);
   if (!spot && !is_meant(object.pointer, key)) {
     error(object.pointer, "missing_key", fmt::format("the key {} is missing: {}", quoted(key), meaning));
   }

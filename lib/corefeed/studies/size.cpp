@@ -207,8 +207,9 @@ Result<Probe> crossing(Trial& trial, Probe a, Probe b, Size& size) {
       // A zero ends the search.
       if (none) return 0.0;
       Probe probe = trial.at(value);
-      if (!probe.has_answer()) none = std::move(probe);
-      return none ? 0.0 : probe.margin;
+      if (probe.has_answer()) return probe.margin;
+      none = std::move(probe);
+      return 0.0;
     };
     std::uintmax_t steps = 60;
     const auto [low, high] = boost::math::tools::toms748_solve(

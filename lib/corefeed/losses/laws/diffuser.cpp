@@ -132,6 +132,16 @@ std::vector<Rule> rules() {
   return list;
 }
 
+Key feeds_key() {
+  return {.name = "feeds",
+          .meaning =
+              "the core at the diffuser's end; the only core that leaves its `to` node if absent; of "
+              "several diffusers before one core, the one with the largest outlet makes its "
+              "unevenness",
+          .need = Need::optional,
+          .refers = Refers::core};
+}
+
 std::vector<Key> keys() {
   std::vector<Key> list{
       area_key("inlet_area", "A1", "area of the throat"),
@@ -226,13 +236,7 @@ std::vector<Key> keys() {
       opposite_mouth_key()};
   add_upstream_keys(list, {"bend"});
   list.push_back(spread_factor_key());
-  list.push_back({.name = "feeds",
-                  .meaning =
-                      "the core at the diffuser's end; the only core that leaves its `to` node if absent; of "
-                      "several diffusers before one core, the one with the largest outlet makes its "
-                      "unevenness",
-                  .need = Need::optional,
-                  .refers = Refers::core});
+  list.push_back(feeds_key());
   return list;
 }
 

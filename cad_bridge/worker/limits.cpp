@@ -26,16 +26,10 @@ bool limit(pid_t process, int what, std::uint64_t soft, std::uint64_t hard) {
   return prlimit(process, static_cast<__rlimit_resource>(what), &wanted, nullptr) == 0;
 }
 
-/// Built with a sanitizer of addresses or threads, whose shadow memory takes terabytes of addresses: the
-/// limit would end every process before its first line.
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+/// A sanitizer's shadow memory takes terabytes of addresses: the limit would end every process before its
+/// first line.
+#ifdef COREFEED_SANITIZED
 constexpr bool shadowed = true;
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
-constexpr bool shadowed = true;
-#else
-constexpr bool shadowed = false;
-#endif
 #else
 constexpr bool shadowed = false;
 #endif

@@ -19,7 +19,8 @@ else()
   message(FATAL_ERROR "COREFEED_SANITIZE is \"${COREFEED_SANITIZE}\", expected address or threads")
 endif()
 add_compile_options(${sanitizers} -fno-sanitize-recover=all -fno-omit-frame-pointer)
-add_compile_definitions(_GLIBCXX_ASSERTIONS)
+# The last for the few places that have to know, such as limits of memory.
+add_compile_definitions(_GLIBCXX_ASSERTIONS COREFEED_SANITIZED)
 add_link_options(${sanitizers})
 
 # For tests whose interpreter loads code of ours: the runtime has to be there first, and what an interpreter keeps to

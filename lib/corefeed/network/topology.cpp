@@ -65,8 +65,10 @@ Issue fault(std::string code, std::string text) {
   return issue;
 }
 
+/// 0 where the kind has no such key: whatever has `feeds` may stand before a core.
 double number_at(const Element& element, std::string_view key) {
-  return element.numbers[losses::find_key(*element.kind, key)];
+  const std::size_t place = losses::find_key(*element.kind, key);
+  return place == losses::npos ? 0.0 : element.numbers[place];
 }
 
 /// Of two diffusers before one core the wider one counts, at the same width the one that widens more: never

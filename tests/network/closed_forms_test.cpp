@@ -138,7 +138,8 @@ TEST(ClosedForms, ClosedFlapBetweenEqualPressuresPassesNothing) {
                                            .fixed("other", 40.0)
                                            .add("flap", "flap", "one", "other", {{"area", area}})
                                            .network());
-  EXPECT_NEAR(still.flow("flap"), 0.0, 1e-12);
+  // By its loss a picopascal, which is what pressures are solved to.
+  EXPECT_NEAR(still.flow("flap"), 0.0, 1e-10);
 }
 
 TEST(ClosedForms, FlapHoldsTheAirBack) {

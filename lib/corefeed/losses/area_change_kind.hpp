@@ -74,10 +74,9 @@ void finish(const Input<S>& in, const Local<S>& small, const Direction<S>& forwa
             const Direction<S>& reversed, Terms<S>& out) {
   const S small_area = smaller<S>(in[inlet_area], in[outlet_area]);
   const S reynolds = reynolds_of<S>(in, small, equivalent_diameter<S>(small_area));
-  const S onward = forward_share<S>(small);
   const S ahead = forward.coefficient + forward.slow / reynolds;
   const S back = reversed.coefficient + reversed.slow / reynolds;
-  const S coefficient = onward * ahead + (1.0 - onward) * back;
+  const S coefficient = either_way<S>(small, ahead, back);
   out.item[0] = in[loss_factor] * coefficient * small.head;
   const S inlet_share = small_area / in[inlet_area];
   const S outlet_share = small_area / in[outlet_area];

@@ -204,6 +204,21 @@ S forward_share(const Local<S>& local) {
   return share;
 }
 
+/// Loss coefficient of a passage that has one for each direction. A change from the one to the other as wide
+/// as `forward_share` lets the loss fall while the flow rises where they differ too much. So at rest they
+/// count as four times the smaller at most, and what is beyond comes with the flow that it holds for. The
+/// loss then rises, also where nine tenths of the smaller one are given back.
+template <class S>
+S either_way(const Local<S>& local, const Same<S>& onward, const Same<S>& back) {
+  constexpr double most_at_rest = 4.0;
+  const S share = forward_share<S>(local);
+  const S held_onward = smaller<S>(onward, S(most_at_rest * back));
+  const S held_back = smaller<S>(back, S(most_at_rest * onward));
+  const S beyond = select<S>(above<S>(local.velocity, S(0.0)), S(onward - held_onward), S(back - held_back));
+  const S moving = 2.0 * share - 1.0;
+  return share * held_onward + (1.0 - share) * held_back + moving * moving * beyond;
+}
+
 /// Entrance and leaving heads of a duct-like element that stands at a plenum, by flow direction; heads
 /// signed. `jet_lost` is the share of the onward jet that the plenum swallows.
 template <class S>

@@ -76,8 +76,7 @@ struct Formula {
     const S expansion = phi * blocked * blocked;
     // Reversed the walls make a nozzle; a wide one lets the flow separate at the throat's edge.
     const S nozzle = select<S>(above<S>(both_walls, S(pi / 3.0)), S(2.2), S(0.1));
-    const S onward = forward_share<S>(throat);
-    const S coefficient = onward * expansion + (1.0 - onward) * nozzle;
+    const S coefficient = either_way<S>(throat, expansion, nozzle);
     out.item[0] = coefficient * throat.head;
     out.item[1] = in.has(length) ? S(wall_friction<S>(in, throat) * throat.head) : S(0.0);
     const S share = in[inlet_area] / in[outlet_area];

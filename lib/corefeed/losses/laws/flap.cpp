@@ -7,24 +7,12 @@ namespace {
 
 enum : std::size_t { area, loss, reverse_loss };
 
-/// Shut and open flow paths side by side: 1/sqrt(K) goes from the one to the other. Blending K itself would
-/// let the loss fall while the flow rises.
-template <class S>
-S blended_loss(const Input<S>& in, const Same<S>& open) {
-  using std::sqrt;
-  const S root_open = sqrt(larger<S>(in[loss], S(1e-9)));
-  const S root_shut = sqrt(larger<S>(in[reverse_loss], S(1e-9)));
-  const S root = root_open * root_shut / (open * root_shut + (1.0 - open) * root_open);
-  return second_power<S>(root);
-}
-
 struct Formula {
   template <class S>
   void operator()(const Input<S>& in, Terms<S>& out) const {
     const Local<S> local = upwind<S>(in, in[area]);
-    const S open = forward_share<S>(local);
-    const S lost = blended_loss<S>(in, open) * local.head;
-    out.item[0] = lost;
+    const S coefficient = either_way<S>(local, in[loss], in[reverse_loss]);
+    out.item[0] = coefficient * local.head;
     if (out.loss_alone) return;
     out.reported[0] = local.velocity;
   }
@@ -53,7 +41,7 @@ const Kind& flap_kind() {
                 .standard = 400.0,
                 .lowest = 0.0,
                 .source = "200 to 1000 (leaky), common practice, no source"}},
-      .formula = "dp = K q, 1/sqrt(K) from 1/sqrt(K_rev) to 1/sqrt(K_fwd) by (1 + tanh(V / 0.5 m/s)) / 2",
+      .formula = "dp = K q, K_fwd or K_rev by the direction of the flow, changing within 1 m/s of rest",
       .reference = "own area, upwind density",
       .reversed = "K_rev",
       .range = "open flaps",

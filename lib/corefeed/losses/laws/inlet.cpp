@@ -102,10 +102,8 @@ struct Formula {
     const S excess = larger<S>(S(throat.velocity - speed), S(0.0));
     const S lip = lip_coefficient<S>(in) * 0.5 * throat.density * excess * excess;
     const S grille = in.has(open_fraction) ? plate_loss<S>(in[open_fraction]) : S(0.0);
-    const S inside = (in[internal_loss] + grille) * throat.head;
-    const S onward = forward_share<S>(throat);
-    const S spilled = (in[spill_loss] + grille) * throat.head;
-    out.item[0] = onward * (lip + inside) + (1.0 - onward) * spilled;
+    const S passage = either_way<S>(throat, S(in[internal_loss] + grille), S(in[spill_loss] + grille));
+    out.item[0] = lip + passage * throat.head;
     if (out.loss_alone) return;
     out.reported[0] = throat.velocity;
     out.reported[1] = throat.velocity / (speed + 1e-9);

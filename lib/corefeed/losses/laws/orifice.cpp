@@ -106,8 +106,7 @@ struct Formula {
     // A thin hole stops short of guiding the jet at l/D 0.3, a thick one does from 0.8 on.
     const S guided = held_between<S>(S(2.0 * (length_ratio - 0.3)), 0.0, 1.0);
     const S slow = (1.0 - guided) * slow_thin<S>(reynolds) + guided * slow_thick<S>(reynolds, length_ratio);
-    const S onward = forward_share<S>(local);
-    const S fast = onward * ahead + (1.0 - onward) * back;
+    const S fast = either_way<S>(local, ahead, back);
     const S coefficient = in[loss_factor] * fast * slow;
     out.item[0] = (coefficient + friction) * local.head;
     const S head_from = before * before * local.head;

@@ -83,13 +83,13 @@ const CurveForm& form() {
 
 /// kappa = 0.40 sin^2(theta) - 0.10 cos(theta), held where an aft-facing vent would run away.
 template <class S>
-S cross_stream_gain(const Input<S>& in, const Same<S>& still) {
+S cross_stream_gain(const Input<S>& in, const Same<S>& coefficient) {
   using std::cos;
   using std::sin;
   const S sine = sin(in[jet_angle]);
   const S cosine = cos(in[jet_angle]);
   const S gain = in[cross_stream] * sine * sine - 0.10 * cosine;
-  const S limit = -0.99 * still * in[cross_stream_ratio] * in[cross_stream_ratio];
+  const S limit = -0.99 * coefficient * in[cross_stream_ratio] * in[cross_stream_ratio];
   return larger<S>(gain, limit);
 }
 
@@ -134,10 +134,10 @@ struct Formula {
     const Local<S> local = local_state<S>(in, in[area], pressure, temperature);
     const S still = still_air_loss<S>(in);
     const S taken_in = in[inflow_loss] + (in.from_plenum ? 1.0 : 0.0);
-    const S onward = forward_share<S>(local);
-    const S coefficient = onward * still + (1.0 - onward) * taken_in;
+    const S coefficient = either_way<S>(local, still, taken_in);
     out.item[0] = coefficient * local.head;
-    const S gain = cross_stream_gain<S>(in, still);
+    // Near rest the coefficient in hand limits what the outer stream may help.
+    const S gain = cross_stream_gain<S>(in, coefficient);
     // Unlike the rounded speed this magnitude is 0 at rest, so that outflow and inflow meet without a jump.
     const S magnitude = local.velocity * local.velocity / local.speed;
     if (in.has(table)) {

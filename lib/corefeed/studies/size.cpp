@@ -195,10 +195,18 @@ Probe end_of_stretch(Trial& trial, Probe good, double none) {
   return good;
 }
 
+Issue no_solution_warning(std::string text) {
+  Issue issue = usage("no_solution", std::move(text));
+  issue.status = Status::no_solution;
+  issue.severity = Severity::warning;
+  return issue;
+}
+
 /// Closes in on the crossing between two probes. Where it lies in a stretch without a solution, the end of
 /// that stretch on which the target holds is the answer: no size has the target itself.
 Result<Probe> crossing(Trial& trial, Probe a, Probe b, Size& size) {
   constexpr int most_stretches = 8;
+  const units::Quantity quantity = trial.parameters().front().quantity;
   for (int stretch = 0; stretch < most_stretches; ++stretch) {
     if (a.margin == 0.0) return a;
     if (b.margin == 0.0) return b;
@@ -227,18 +235,17 @@ Result<Probe> crossing(Trial& trial, Probe a, Probe b, Size& size) {
     } else if (after.holds() != b.holds()) {
       a = std::move(after);
     } else {
-      const units::Quantity quantity = trial.parameters().front().quantity;
-      Issue issue = usage(
-          "no_solution",
+      size.warnings.push_back(no_solution_warning(
           fmt::format("the target is crossed between {} = {} and {}, where there is no solution; "
                       "the end of that stretch is given",
-                      size.parameter, units::show(before.at, quantity), units::show(after.at, quantity)));
-      issue.status = Status::no_solution;
-      issue.severity = Severity::warning;
-      size.warnings.push_back(std::move(issue));
+                      size.parameter, units::show(before.at, quantity), units::show(after.at, quantity))));
       return before.holds() ? before : after;
     }
   }
+  size.warnings.push_back(no_solution_warning(fmt::format(
+      "the target is crossed between {} = {} and {}, among more than {} stretches without a solution; "
+      "the end on which it holds is given",
+      size.parameter, units::show(a.at, quantity), units::show(b.at, quantity), most_stretches)));
   return a.holds() ? a : b;
 }
 
@@ -252,11 +259,8 @@ struct Gap {
 Issue gap_warning(const Gap& gap, const Size& size, units::Quantity quantity) {
   const std::string from = units::show(gap.from, quantity);
   const std::string where = gap.from == gap.to ? from : from + " to " + units::show(gap.to, quantity);
-  Issue issue = usage("no_solution",
-                      fmt::format("no solution at {} = {} in point {}", size.parameter, where, gap.point));
-  issue.status = Status::no_solution;
-  issue.severity = Severity::warning;
-  return issue;
+  return no_solution_warning(
+      fmt::format("no solution at {} = {} in point {}", size.parameter, where, gap.point));
 }
 
 /// The whole range on a grid; stretches without a solution become warnings.

@@ -13,7 +13,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct CheckOptions {
   ModelOptions model;
   OutputOptions output;
   studies::StudyOptions study;
@@ -26,7 +26,7 @@ struct Options {
 
 /// A study with all that its reports may ask for.
 struct Checked {
-  const Options& options;
+  const CheckOptions& options;
   model::Model model;
   studies::Study study;
   studies::Outlook outlook;
@@ -49,7 +49,7 @@ std::string result_text(const Checked& checked) {
 
 /// Files that were asked for besides the result.
 Status write_files(const Checked& checked) {
-  const Options& options = checked.options;
+  const CheckOptions& options = checked.options;
   Status status = Status::done;
   const auto write = [&status](const std::string& file, const auto& text) {
     if (!file.empty()) status = worse(status, deliver({.format = "", .file = file}, text()));
@@ -61,7 +61,7 @@ Status write_files(const Checked& checked) {
   return status;
 }
 
-Status run(const Options& options) {
+Status run(const CheckOptions& options) {
   Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   Result<studies::Study> study = studies::run_study(model.value(), options.study);
@@ -77,7 +77,7 @@ Status run(const Options& options) {
 
 Verb check_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("check", "does every requirement hold? status 1 when one does not");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<CheckOptions>();
   add_model_options(*verb, options->model);
   add_point_option(*verb, options->study.points);
   verb->add_flag("--strict", options->study.strict,

@@ -13,7 +13,7 @@ namespace {
 
 using Alternatives = std::vector<studies::Alternative>;
 
-struct Options {
+struct CompareOptions {
   std::vector<std::string> models;
   std::vector<std::string> allow_roots;
   OutputOptions output;
@@ -28,7 +28,7 @@ Issue usage(std::string code, std::string text) {
   return issue;
 }
 
-Result<Alternatives> from_files(const Options& options) {
+Result<Alternatives> from_files(const CompareOptions& options) {
   Alternatives alternatives;
   std::vector<Issue> issues;
   const std::vector<std::string> names = session::short_names(options.models);
@@ -45,7 +45,7 @@ Result<Alternatives> from_files(const Options& options) {
   return alternatives;
 }
 
-Status run(const Options& options) {
+Status run(const CompareOptions& options) {
   // Each variant reads the file anew, and standard input can be read once only.
   if (std::find(options.models.begin(), options.models.end(), "-") != options.models.end())
     return report({usage("bad_argument", "compare reads files, not standard input (-)")});
@@ -68,7 +68,7 @@ Status run(const Options& options) {
 
 Verb compare_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("compare", "which alternative is better, by how much, and why?");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<CompareOptions>();
   verb->add_option("MODEL", options->models,
                    "model files, held against the first; one alone is compared with its variants")
       ->required();

@@ -12,7 +12,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct LapOptions {
   ModelOptions model;
   OutputOptions output;
   std::string trace;
@@ -21,7 +21,7 @@ struct Options {
   bool timing = false;
 };
 
-std::string written(const Options& options, const model::Model& model, const studies::LapStudy& study) {
+std::string written(const LapOptions& options, const model::Model& model, const studies::LapStudy& study) {
   const bool table = options.output.file.ends_with(".csv");
   if (options.output.format == "csv" || (table && options.output.format.empty()))
     return reports::lap_csv(model, study);
@@ -42,7 +42,7 @@ void report_timing(const studies::LapStudy& study) {
   report({note});
 }
 
-Status run(Options options) {
+Status run(LapOptions options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   const Result<model::Trace> trace = model::read_trace(options.trace, model.value());
@@ -59,7 +59,7 @@ Status run(Options options) {
 
 Verb lap_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("lap", "temperatures over a lap that repeats itself, or over a stint");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<LapOptions>();
   add_model_options(*verb, options->model);
   verb->add_option("TRACE", options->trace, "CSV file with time, speed and, as wanted, heat loads")
       ->required();

@@ -13,7 +13,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct MeasureOptions {
   std::string file;
   worker::MeasureRequest request;
   OutputOptions output;
@@ -40,7 +40,7 @@ Result<proposal::AverageOptions> average_options(const std::vector<std::string>&
 }
 
 /// The table of surface pressures of the openings in place of the measurement.
-Status run_average(const Options& options, const worker::Measurement& measured) {
+Status run_average(const MeasureOptions& options, const worker::Measurement& measured) {
   const Result<proposal::AverageOptions> settings = average_options(options.names);
   if (!settings) return report(settings.issues());
   std::vector<proposal::SurfaceRun> runs;
@@ -57,7 +57,7 @@ Status run_average(const Options& options, const worker::Measurement& measured) 
                  proposal::surface_table(averages.value(), runs));
 }
 
-Status run(const Options& options) {
+Status run(const MeasureOptions& options) {
   const Result<worker::Measurement> measured = worker::measure_file(options.file, options.request);
   if (!measured) return report(measured.issues());
   const bool text = options.output.format == "text";
@@ -75,7 +75,7 @@ Verb measure_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand(
       "measure",
       "areas, perimeters, centreline and pieces of the ducts, cut-outs, cores and gaps in a STEP file");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<MeasureOptions>();
   verb->add_option("FILE", options->file, "STEP file")->required();
   verb->add_option("--part", options->request.part, "measure this part alone")->type_name("NAME");
   verb->add_option("--sections", options->request.sections, "stations along each duct, ends included")

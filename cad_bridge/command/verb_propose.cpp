@@ -10,7 +10,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct ProposeOptions {
   std::string file;
   std::string model;
   std::string binding;
@@ -38,7 +38,7 @@ std::vector<Issue> refuse_to_overwrite(const std::string& model) {
   return {issue};
 }
 
-Status run(const Options& options) {
+Status run(const ProposeOptions& options) {
   const std::vector<Issue> refused = refuse_to_overwrite(options.model);
   if (!refused.empty()) return report(refused);
   proposal::Binding binding;
@@ -72,7 +72,7 @@ Status run(const Options& options) {
 
 Verb propose_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("propose", "a first model from the parts of a STEP assembly");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ProposeOptions>();
   verb->add_option("FILE", options->file, "STEP file of the assembly")->required();
   verb->add_option("-o,--output", options->model, "the model to write")->type_name("MODEL")->required();
   verb->add_option("--binding", options->binding,

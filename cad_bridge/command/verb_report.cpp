@@ -7,13 +7,13 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct ReportOptions {
   ModelOptions model;
   OutputOptions output;
   studies::StudyOptions study;
 };
 
-Status run(const Options& options) {
+Status run(const ReportOptions& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   const Result<studies::Study> study = studies::run_study(model.value(), options.study);
@@ -29,7 +29,7 @@ Status run(const Options& options) {
 
 Verb report_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("report", "one page to look at and to print; status as of check");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ReportOptions>();
   add_model_options(*verb, options->model);
   add_point_option(*verb, options->study.points);
   verb->add_option("-o,--output", options->output.file,

@@ -13,7 +13,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct SizeOptions {
   ModelOptions model;
   OutputOptions output;
   std::vector<std::string> vary;
@@ -24,7 +24,7 @@ struct Options {
 };
 
 /// A sized model is written into the model's own file, which a table of points is not.
-std::vector<Issue> refusals_to_write(const model::Model& model, const Options& options) {
+std::vector<Issue> refusals_to_write(const model::Model& model, const SizeOptions& options) {
   if (options.write.empty()) return {};
   for (const std::string& name : options.vary) {
     const Result<model::Parameter> parameter = model::find_parameter(model, name);
@@ -39,7 +39,7 @@ std::vector<Issue> refusals_to_write(const model::Model& model, const Options& o
   return {};
 }
 
-Status run(const Options& options) {
+Status run(const SizeOptions& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   const Result<studies::SizeQuestion> question = session::size_question(
@@ -69,7 +69,7 @@ Status run(const Options& options) {
 
 Verb size_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("size", "how large must a number of the model be?");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<SizeOptions>();
   add_model_options(*verb, options->model);
   verb->add_option("--vary", options->vary,
                    "ELEMENT.key to size; several, parted by commas, keep their ratio")

@@ -10,13 +10,13 @@
 namespace corefeed::command {
 namespace {
 
-struct Options {
+struct SolveOptions {
   ModelOptions model;
   OutputOptions output;
   studies::StudyOptions study;
 };
 
-Status run(const Options& options) {
+Status run(const SolveOptions& options) {
   const Result<model::Model> model = load(options.model);
   if (!model) return report(model.issues());
   const Result<studies::Study> study = studies::run_study(model.value(), options.study);
@@ -33,7 +33,7 @@ Status run(const Options& options) {
 Verb solve_verb(CLI::App& app) {
   CLI::App* verb =
       app.add_subcommand("solve", "flow, pressure, heat and temperature at every operating point");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<SolveOptions>();
   add_model_options(*verb, options->model);
   add_point_option(*verb, options->study.points);
   add_sample_options(*verb, options->study.sampling);

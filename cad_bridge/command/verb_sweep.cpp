@@ -22,7 +22,7 @@ namespace {
 using reports::RowFormat;
 using reports::SweepSlice;
 
-struct Options {
+struct SweepOptions {
   ModelOptions model;
   std::vector<std::string> over, points, shown, merge;
   std::string from, slice, file;
@@ -65,7 +65,7 @@ std::vector<Issue> by_option(std::vector<Issue> issues, std::string_view option)
 }
 
 /// The option that brought an issue of the plan.
-std::string_view option_of(const Issue& issue, const Options& options) {
+std::string_view option_of(const Issue& issue, const SweepOptions& options) {
   if (issue.code == "unknown_point") return "--point";
   if (issue.code == "unknown_quantity" || issue.code == "duplicate_column") return "--show";
   if (options.from.empty()) return "--over";
@@ -73,7 +73,7 @@ std::string_view option_of(const Issue& issue, const Options& options) {
 }
 
 /// The rows of a table first, for they move slowest.
-Result<studies::SweepPlan> plan_of(const model::Model& model, const Options& options) {
+Result<studies::SweepPlan> plan_of(const model::Model& model, const SweepOptions& options) {
   studies::SweepQuestion question;
   std::vector<Issue> issues;
   const auto take = [&](const Result<studies::SweepAxis>& axis, std::string_view option) {
@@ -160,7 +160,7 @@ Status write_rows(const studies::SweepPlan& plan, const SweepSlice& slice, RowFo
   return close(file.rows(), file.solved(), reason);
 }
 
-Status run_sweep(const Options& options) {
+Status run_sweep(const SweepOptions& options) {
   const Result<SweepSlice> slice = slice_of(options.slice);
   if (!slice) return report(slice.issues());
   const Result<model::Model> model = load(options.model);
@@ -200,7 +200,7 @@ std::vector<std::string> useless_beside_merge(const CLI::App& verb) {
   return names;
 }
 
-Status run(const CLI::App& verb, const Options& options) {
+Status run(const CLI::App& verb, const SweepOptions& options) {
   if (!options.merge.empty()) {
     const std::vector<std::string> useless = useless_beside_merge(verb);
     if (!useless.empty())
@@ -217,7 +217,7 @@ Status run(const CLI::App& verb, const Options& options) {
   return run_sweep(options);
 }
 
-void add_run_options(CLI::App& verb, Options& options) {
+void add_run_options(CLI::App& verb, SweepOptions& options) {
   verb.add_option(
           "--over", options.over,
           "a number and its values: NAME=FROM:TO:COUNT or NAME=a,b,c; several cross, the last one moves "
@@ -248,7 +248,7 @@ void add_run_options(CLI::App& verb, Options& options) {
 
 Verb sweep_verb(CLI::App& app) {
   CLI::App* verb = app.add_subcommand("sweep", "how do the quantities move over ranges of some numbers?");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<SweepOptions>();
   add_model_options(*verb, options->model);
   verb->get_option("MODEL")->required(false);
   add_run_options(*verb, *options);

@@ -12,7 +12,7 @@
 namespace corefeed::command {
 namespace {
 
-struct Options : ModelOptions {
+struct ValidateOptions : ModelOptions {
   bool lock = false;
 };
 
@@ -29,7 +29,7 @@ Status write_lock(const model::Model& model) {
   return report({issue});
 }
 
-Status run(const Options& options) {
+Status run(const ValidateOptions& options) {
   const Result<model::Model> model = load(options);
   if (!model) return report(model.issues());
   const model::Model& sound = model.value();
@@ -62,7 +62,7 @@ Status run(const Options& options) {
 Verb validate_verb(CLI::App& app) {
   CLI::App* verb =
       app.add_subcommand("validate", "is the model sound? reads it, measures its CAD parts, solves nothing");
-  auto options = std::make_shared<Options>();
+  auto options = std::make_shared<ValidateOptions>();
   add_model_options(*verb, *options);
   verb->add_flag("--lock", options->lock,
                  "write MODEL.lock.json: what the bound parts look like, so that later changes are told");

@@ -85,7 +85,7 @@ def fuzz(build: Path, target: str, seconds: int, timeout: int, seed: int) -> Ran
     with scratch_folder() as scratch, open(Path(scratch) / "output", "w+", errors="replace", encoding="utf-8") as said:
         started = subprocess.Popen(
             [build / "bin" / f"fuzz_{target}", *FLAGS, *dictionary, f"-max_len={longest}", f"-max_total_time={seconds}",
-             f"-timeout={timeout}", f"-seed={seed}",
+             f"-timeout={timeout}", f"-report_slow_units={timeout}", f"-seed={seed}",
              f"-artifact_prefix={findings}/{target}-", gathered, HERE / "corpus" / target],
             env=environment(scratch), stdout=said, stderr=subprocess.STDOUT)
         # Processor time, as others may use the machine too.

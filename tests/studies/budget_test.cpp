@@ -65,7 +65,7 @@ constexpr double promised = 1e-9;
 TEST(Budget, SumsToTheBoundaryHeadInRandomNetworks) {
   int budgets = 0;
   double worst = 0.0;
-  for (std::uint64_t seed = 1; seed <= 10'000; ++seed) {
+  for (std::uint64_t seed = 1; seed <= COREFEED_RANDOM_NETWORKS; ++seed) {
     const PointResult result = solved(network::testing::random_case(seed));
     for (const Budget& budget : result.budgets) {
       const double here = miss(result, budget);
@@ -77,7 +77,7 @@ TEST(Budget, SumsToTheBoundaryHeadInRandomNetworks) {
     }
   }
   RecordProperty("budgets", budgets);
-  EXPECT_GT(budgets, 10'000);  // one a network and more
+  EXPECT_GT(budgets, COREFEED_RANDOM_NETWORKS);  // one a network and more
 }
 
 TEST(Budget, SumsToTheBoundaryHeadOfTheGoldenCar) {

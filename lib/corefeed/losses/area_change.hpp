@@ -42,8 +42,7 @@ S sudden_contraction(const Same<S>& ratio, const Same<S>& radius_ratio) {
 template <class S>
 S conical_contraction(const Same<S>& ratio, const Same<S>& angle) {
   constexpr double pi = 3.14159265358979323846;
-  const S n = ratio;
-  const S shape = (((-0.0125 * n + 0.0224) * n - 0.00723) * n + 0.00444) * n - 0.00745;
+  const S shape = (((-0.0125 * ratio + 0.0224) * ratio - 0.00723) * ratio + 0.00444) * ratio - 0.00745;
   const S turn = ((angle - 2.0 * pi) * angle - 10.0) * angle;
   const S loss = shape * turn;
   return loss;

@@ -5,6 +5,13 @@
 
 namespace corefeed::losses {
 
+/// Keys of one kind that are written down in several lists, in this order.
+inline std::vector<Key> joined(const std::vector<std::vector<Key>>& lists) {
+  std::vector<Key> all;
+  for (const std::vector<Key>& list : lists) all.insert(all.end(), list.begin(), list.end());
+  return all;
+}
+
 /// The key of the loss at an entrance from a plenum, the same for every duct-like kind.
 inline Key entrance_loss_key() {
   return {

@@ -450,10 +450,7 @@ std::vector<Key> heat_keys() {
 }
 
 std::vector<Key> keys() {
-  std::vector<Key> all = loss_keys();
-  for (const auto& more : {fin_keys(), face_keys(), conductance_keys(), heat_keys()})
-    all.insert(all.end(), more.begin(), more.end());
-  return all;
+  return joined({loss_keys(), fin_keys(), face_keys(), conductance_keys(), heat_keys()});
 }
 
 std::vector<Rule> rules() {

@@ -122,7 +122,7 @@ Spread recovery_spread(const Values& values) {
 /// flow.
 bool monotone_of(const Values& values) { return !values.has(layer_thickness); }
 
-std::vector<Key> keys() {
+std::vector<Key> opening_keys() {
   return {
       area_key("area", "A", "area of the throat", 0.01),
       {.name = "cp",
@@ -145,7 +145,11 @@ std::vector<Key> keys() {
        .highest = 1.0,
        .spread_of = &recovery_spread,
        .source = "submerged inlet in a car's boundary layer: after Mossman & Randall 1948, NACA RM A7I30",
-       .tag = Tag::from_memory},
+       .tag = Tag::from_memory}};
+}
+
+std::vector<Key> lip_keys() {
+  return {
       {.name = "lip_loss",
        .symbol = "k_s",
        .meaning = "loss coefficient of the lip in still air: 1 thin and sharp, 0.03 well rounded",
@@ -192,56 +196,61 @@ std::vector<Key> keys() {
        .meaning = "total angle of the conical mouth",
        .need = Need::optional,
        .lowest = 0.0,
-       .highest = 3.14159265358979323846},
-      {.name = "internal_loss",
-       .symbol = "K_f",
-       .meaning = "loss coefficient inside the lip",
-       .need = Need::standard,
-       .standard = 0.05,
-       .lowest = 0.0,
-       .source = "0.02 to 0.10, common practice, no source"},
-      {.name = "boundary_layer.thickness",
-       .symbol = "delta",
-       .quantity = Quantity::length,
-       .meaning =
-           "boundary layer thickness ahead of a scoop that sits on the skin; gives R instead of recovery",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true,
-       .spread = {.relative = 0.15}},
-      {.name = "boundary_layer.capture_width",
-       .symbol = "w",
-       .quantity = Quantity::length,
-       .meaning = "width of the captured stream",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true},
-      {.name = "facing",
-       .symbol = "beta_face",
-       .quantity = Quantity::angle,
-       .meaning = "yaw angle that the opening faces",
-       .need = Need::standard,
-       .standard = 0.0,
-       .lowest = -3.15,
-       .highest = 3.15},
-      {.name = "open_fraction",
-       .symbol = "f",
-       .meaning = "open share of a grille in the opening",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .highest = 1.0,
-       .above_lowest = true,
-       .spread = {.relative = 0.03}},
-      {.name = "spill_loss",
-       .symbol = "K_rev",
-       .meaning = "loss coefficient when air leaves through the inlet: the leaving head",
-       .need = Need::standard,
-       .standard = 1.0,
-       .lowest = 0.0,
-       .source = "leaving head lost: definition",
-       .tag = Tag::computed,
-       .coefficient = true}};
+       .highest = 3.14159265358979323846}};
 }
+
+std::vector<Key> passage_keys() {
+  return {{.name = "internal_loss",
+           .symbol = "K_f",
+           .meaning = "loss coefficient inside the lip",
+           .need = Need::standard,
+           .standard = 0.05,
+           .lowest = 0.0,
+           .source = "0.02 to 0.10, common practice, no source"},
+          {.name = "boundary_layer.thickness",
+           .symbol = "delta",
+           .quantity = Quantity::length,
+           .meaning =
+               "boundary layer thickness ahead of a scoop that sits on the skin; gives R instead of recovery",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true,
+           .spread = {.relative = 0.15}},
+          {.name = "boundary_layer.capture_width",
+           .symbol = "w",
+           .quantity = Quantity::length,
+           .meaning = "width of the captured stream",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true},
+          {.name = "facing",
+           .symbol = "beta_face",
+           .quantity = Quantity::angle,
+           .meaning = "yaw angle that the opening faces",
+           .need = Need::standard,
+           .standard = 0.0,
+           .lowest = -3.15,
+           .highest = 3.15},
+          {.name = "open_fraction",
+           .symbol = "f",
+           .meaning = "open share of a grille in the opening",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .highest = 1.0,
+           .above_lowest = true,
+           .spread = {.relative = 0.03}},
+          {.name = "spill_loss",
+           .symbol = "K_rev",
+           .meaning = "loss coefficient when air leaves through the inlet: the leaving head",
+           .need = Need::standard,
+           .standard = 1.0,
+           .lowest = 0.0,
+           .source = "leaving head lost: definition",
+           .tag = Tag::computed,
+           .coefficient = true}};
+}
+
+std::vector<Key> keys() { return joined({opening_keys(), lip_keys(), passage_keys()}); }
 
 }  // namespace
 

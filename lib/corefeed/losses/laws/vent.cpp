@@ -204,8 +204,8 @@ void add_blocker_rules(std::vector<Rule>& list, bool outer) {
   list.push_back({Rule::Kind::needs, {share_key, gap_key}});
 }
 
-std::vector<Key> keys() {
-  std::vector<Key> list{
+std::vector<Key> opening_keys() {
+  return {
       area_key("area", "A_v", "gross area of the vent", 0.02),
       {.name = "cp",
        .symbol = "Cp",
@@ -257,54 +257,61 @@ std::vector<Key> keys() {
            "the vent as CFD or a test found it: inside pressure coefficient over velocity ratio, instead of "
            "the laws of vent loss and outer stream",
        .need = Need::optional,
-       .curve = &form()},
-      {.name = "blocker.gap",
-       .symbol = "s",
-       .quantity = Quantity::length,
-       .meaning = "distance from the skin to what stands behind the vent",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true,
-       .spread = {.relative = 0.10},
-       .source = "as built, common practice, no source"},
-      {.name = "blocker.perimeter",
-       .symbol = "P",
-       .quantity = Quantity::length,
-       .meaning = "perimeter of the blocked part",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true},
-      {.name = "blocker.open_share",
-       .symbol = "y",
-       .meaning = "share of that perimeter through which air can reach the gap",
-       .need = Need::standard,
-       .standard = 1.0,
-       .lowest = 0.0,
-       .highest = 1.0,
-       .above_lowest = true},
-      {.name = "outer_blocker.gap",
-       .symbol = "s_o",
-       .quantity = Quantity::length,
-       .meaning = "distance from the skin to what stands close outside the vent",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true,
-       .spread = {.relative = 0.10}},
-      {.name = "outer_blocker.perimeter",
-       .symbol = "P_o",
-       .quantity = Quantity::length,
-       .meaning = "perimeter of the part covered outside",
-       .need = Need::optional,
-       .lowest = 0.0,
-       .above_lowest = true},
-      {.name = "outer_blocker.open_share",
-       .symbol = "y_o",
-       .meaning = "share of that perimeter through which air can leave",
-       .need = Need::standard,
-       .standard = 1.0,
-       .lowest = 0.0,
-       .highest = 1.0,
-       .above_lowest = true},
+       .curve = &form()}};
+}
+
+std::vector<Key> blocker_keys() {
+  return {{.name = "blocker.gap",
+           .symbol = "s",
+           .quantity = Quantity::length,
+           .meaning = "distance from the skin to what stands behind the vent",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true,
+           .spread = {.relative = 0.10},
+           .source = "as built, common practice, no source"},
+          {.name = "blocker.perimeter",
+           .symbol = "P",
+           .quantity = Quantity::length,
+           .meaning = "perimeter of the blocked part",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true},
+          {.name = "blocker.open_share",
+           .symbol = "y",
+           .meaning = "share of that perimeter through which air can reach the gap",
+           .need = Need::standard,
+           .standard = 1.0,
+           .lowest = 0.0,
+           .highest = 1.0,
+           .above_lowest = true},
+          {.name = "outer_blocker.gap",
+           .symbol = "s_o",
+           .quantity = Quantity::length,
+           .meaning = "distance from the skin to what stands close outside the vent",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true,
+           .spread = {.relative = 0.10}},
+          {.name = "outer_blocker.perimeter",
+           .symbol = "P_o",
+           .quantity = Quantity::length,
+           .meaning = "perimeter of the part covered outside",
+           .need = Need::optional,
+           .lowest = 0.0,
+           .above_lowest = true},
+          {.name = "outer_blocker.open_share",
+           .symbol = "y_o",
+           .meaning = "share of that perimeter through which air can leave",
+           .need = Need::standard,
+           .standard = 1.0,
+           .lowest = 0.0,
+           .highest = 1.0,
+           .above_lowest = true}};
+}
+
+std::vector<Key> stream_keys() {
+  return {
       {.name = "location",
        .meaning = "where the vent is: sets how well its Cp is known",
        .need = Need::optional,
@@ -355,6 +362,10 @@ std::vector<Key> keys() {
        .source = "flush hole without ramp: 0 to 0.15",
        .tag = Tag::closure,
        .coefficient = true}};
+}
+
+std::vector<Key> keys() {
+  std::vector<Key> list = joined({opening_keys(), blocker_keys(), stream_keys()});
   add_upstream_keys(list, {"bend"});
   return list;
 }

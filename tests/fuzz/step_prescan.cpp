@@ -86,13 +86,13 @@ std::string number_at(const std::string& text, std::size_t hash) {
 std::map<std::string, Entity> entities_of(std::string_view text) {
   std::map<std::string, Entity> entities;
   std::string statement;
-  const std::string all = bare(text);
-  // Signatures may follow the end.
-  for (const char c : std::string_view(all).substr(0, all.find("END-ISO-10303-21"))) {
+  for (const char c : bare(text)) {
     if (c != ';') {
       if (!statement.empty() || !std::isspace(static_cast<unsigned char>(c))) statement += c;
       continue;
     }
+    // Signatures may follow the end.
+    if (statement.starts_with("END-ISO-10303-21")) break;
     if (statement.starts_with('#')) {
       const auto [entity, is_new] = entities.emplace(number_at(statement, 0), Entity());
       require(is_new, "an entity has a number of its own");

@@ -70,7 +70,7 @@ Standard_Integer measure(Draw_Interpretor& interpreter, Standard_Integer count, 
 
 struct CorefeedDraw {
   static void Factory(Draw_Interpretor& interpreter) {
-    interpreter.Add("corefeed_measure", usage, __FILE__, measure, "corefeed");
+    interpreter.Add("corefeed_measure", usage, "corefeed_draw.cpp", measure, "corefeed");
   }
 };
 

@@ -210,6 +210,7 @@ S forward_share(const Local<S>& local) {
 /// loss then rises, also where nine tenths of the smaller one are given back.
 template <class S>
 S either_way(const Local<S>& local, const Same<S>& onward, const Same<S>& back) {
+  // Closure of ours: the loss itself would rise up to 48, but a vent's ram gives nine tenths back.
   constexpr double most_at_rest = 4.0;
   const S share = forward_share<S>(local);
   const S held_onward = smaller<S>(onward, S(most_at_rest * back));

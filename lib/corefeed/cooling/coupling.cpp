@@ -257,7 +257,7 @@ void mark_coupled(Case& problem) {
 }
 
 LoopPlaces add_loops(const Case& problem, network::Assembly& assembly) {
-  const LoopPlaces places = add_places(problem, assembly);
+  LoopPlaces places = add_places(problem, assembly);
   for (std::size_t e = 0; e < problem.network.elements.size(); ++e) {
     add_element_equations(problem, assembly, places, static_cast<int>(e));
   }

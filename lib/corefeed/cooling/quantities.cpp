@@ -236,7 +236,8 @@ Function weighted_sum(std::vector<Function> parts, std::vector<double> weights) 
     unknowns.insert(unknowns.end(), part.unknowns.begin(), part.unknowns.end());
     parameters.insert(parameters.end(), part.parameters.begin(), part.parameters.end());
   }
-  auto sum = [parts, weights, begin]<class S>(const S* x, const S* p) {
+  auto sum = [parts = std::move(parts), weights = std::move(weights), begin = std::move(begin)]<class S>(
+                 const S* x, const S* p) {
     S total(0.0);
     for (std::size_t i = 0; i < parts.size(); ++i) {
       total += weights[i] * parts[i].formula->evaluate(x + begin[i][0], p + begin[i][1]);

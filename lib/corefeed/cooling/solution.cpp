@@ -27,7 +27,7 @@ struct Solution::Internals {
   mutable std::mutex mutex;
   mutable std::optional<network::Adjoint> adjoint;
 
-  static Solution describe(std::shared_ptr<Internals> internals, const network::Solved& ended);
+  static Solution describe(const std::shared_ptr<Internals>& internals, const network::Solved& ended);
 
   std::vector<double> gradient(const network::Function& quantity) const {
     const std::lock_guard lock(mutex);
@@ -113,7 +113,7 @@ std::string still_liquid(const Case& problem, const Solution& solution) {
 }  // namespace
 
 /// Everything about the state that `internals` holds.
-Solution Solution::Internals::describe(std::shared_ptr<Internals> internals, const network::Solved& ended) {
+Solution Solution::Internals::describe(const std::shared_ptr<Internals>& internals, const network::Solved& ended) {
   const Solved& solved = internals->solved;
   Solution solution;
   solution.converged = ended.converged();
@@ -207,6 +207,8 @@ void add_others(const Solved& solved, const network::Solved& ended, const SolveO
     auto internals = std::make_shared<Solution::Internals>();
     internals->solved = solved;
     internals->solved.x = points[i].x;
+    // An operating point is found as closely as the system's residuals tell, like the first state.
+    polish(internals->solved);
     Solution other = Solution::Internals::describe(internals, ended);
     if (!other.converged) continue;
     other.stable = points[i].stable;

@@ -143,7 +143,7 @@ Result<double> column_factor(const Table& table, std::size_t column, units::Quan
                              corefeed::quoted(found.name), corefeed::quoted(found.unit));
     return issue;
   }
-  const Result<double> factor = units::parse("1 " + found.unit, quantity);
+  Result<double> factor = units::parse("1 " + found.unit, quantity);
   if (factor) return factor;
   issue.code = factor.issues().front().code;
   issue.text = fmt::format("the column {}: {}; head it {}", corefeed::quoted(found.name),

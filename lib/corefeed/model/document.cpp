@@ -330,7 +330,8 @@ Issue whole_file_issue(std::string code, std::string file, std::string text) {
 
 }  // namespace
 
-Result<Document> parse_document(std::string_view text, std::string file_label, const DocumentLimits& limits) {
+Result<Document> parse_document(std::string_view text, const std::string& file_label,
+                                const DocumentLimits& limits) {
   if (text.size() > limits.bytes) {
     return whole_file_issue("file_too_large", file_label,
                             fmt::format("the document is larger than the limit of {:.6g} MB",

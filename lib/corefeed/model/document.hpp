@@ -80,7 +80,7 @@ struct Document {
 Result<Document> read_document(const std::string& path, const DocumentLimits& limits = {});
 
 /// The same for text that is in memory; `file_label` stands for the file in places.
-Result<Document> parse_document(std::string_view text, std::string file_label,
+Result<Document> parse_document(std::string_view text, const std::string& file_label,
                                 const DocumentLimits& limits = {});
 
 /// JSON text with two blanks of indent, members in order, numbers as written, and arrays and objects of

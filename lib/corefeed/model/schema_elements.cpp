@@ -28,7 +28,7 @@ Value has_inside(std::string_view group, std::string_view leaf) {
 Value stands(const Kind& kind, std::string_view name) {
   if (!group_of(name).empty()) {
     const std::size_t key = losses::find_key(kind, name);
-    const Value own = has_inside(group_of(name), leaf_of(name));
+    Value own = has_inside(group_of(name), leaf_of(name));
     if (key == losses::npos || kind.keys[key].curve == nullptr) return own;
     return any_of({own, has_inside(group_of(name), "table")});
   }

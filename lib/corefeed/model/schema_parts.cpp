@@ -121,7 +121,7 @@ Value element_number(const losses::Key& key) {
   const std::string meaning = meaning_of(key);
   if (key.curve != nullptr) {
     // A curve of its own key may stand in a file as well; one inside an object has "table" for that.
-    const Value points = curve_points(*key.curve, meaning);
+    Value points = curve_points(*key.curve, meaning);
     if (key.name.find('.') != std::string_view::npos) return points;
     Value form = either(points, curve_file(*key.curve));
     form.members.emplace(form.members.begin(), "description", make_text(meaning));

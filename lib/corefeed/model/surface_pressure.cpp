@@ -131,7 +131,7 @@ class SurfacePressureReader {
       const std::vector<double>& values = made_.values_[axis];
       const std::string one = fmt::format("{} {}", column_of(made_.axes_[axis]).name,
                                           shown(made_.axes_[axis], values[place % values.size()]));
-      words = words.empty() ? one : one + ", " + words;
+      words = words.empty() ? one : fmt::format("{}, {}", one, words);
       place /= values.size();
     }
     return words.empty() ? "the only run" : words;

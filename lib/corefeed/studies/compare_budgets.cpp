@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <set>
 
@@ -33,7 +35,8 @@ std::string row_of(const network::Network& net, const std::string& element,
     if (one.name != element || one.from == network::none || one.to == network::none) continue;
     const std::string& from = net.nodes[static_cast<std::size_t>(one.from)].name;
     const std::string& to = net.nodes[static_cast<std::size_t>(one.to)].name;
-    for (const std::string& name : {from + std::string(arrow) + to, to + std::string(arrow) + from}) {
+    for (const std::string& name :
+         {fmt::format("{}{}{}", from, arrow, to), fmt::format("{}{}{}", to, arrow, from)}) {
       if (groups.count(name) > 0) return name;
     }
   }

@@ -87,7 +87,7 @@ Result<ClosedPassage> close_channel(const ThinWall& wall, const Channel& passage
     BRep_Builder().Add(shell, *cap);
     ends.push_back({*cap, mouth.skin.front()});
   }
-  return finish(shell, std::move(ends), part);
+  return finish(shell, ends, part);
 }
 
 }  // namespace
@@ -125,7 +125,7 @@ Result<ClosedPassage> close_shell(const TopoDS_Shape& surfaces, const std::strin
     BRep_Builder().Add(skin.shell, cap);
     ends.push_back({cap, 0});
   }
-  Result<ClosedPassage> closed = finish(skin.shell, std::move(ends), part);
+  Result<ClosedPassage> closed = finish(skin.shell, ends, part);
   if (closed && skin.left_out > 0) {
     closed.value().warnings.push_back(geometry_warning(
         "surfaces_left_out",

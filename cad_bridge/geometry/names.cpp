@@ -74,7 +74,7 @@ bool any_word(const Body& body, Predicate holds) {
 
 }  // namespace
 
-std::string given_name(std::string name) {
+std::string given_name(std::string_view name) {
   const std::string_view text = trimmed(name);
   const bool number = std::all_of(text.begin(), text.end(), [](char c) { return is_digit(c) || c == '#'; });
   if (number || text.starts_with("=>[") || lower(text) == "none") return {};

@@ -13,7 +13,7 @@ namespace corefeed::geometry {
 
 /// The name without the ones that only a program gave: a bare number, "NONE", a reference such as
 /// "=>[0:1:1:4]"; "" for these.
-std::string given_name(std::string name);
+std::string given_name(std::string_view name);
 
 /// `<element>.<end>` of a name `port:<element>.<end>` (any case of "port"), else nothing.
 std::optional<std::string> port_of_name(std::string_view name);

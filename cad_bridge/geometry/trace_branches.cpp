@@ -46,7 +46,7 @@ class Follower {
     // The rough directions are those of level curves; then those of the lines found.
     std::vector<Split> splits = rough;
     for (int pass = 0; pass < 3; ++pass) {
-      const Result<std::vector<Stretch>> cut = cut_all(splits, pass == 0);
+      Result<std::vector<Stretch>> cut = cut_all(splits, pass == 0);
       if (!cut || pass == 2) return cut;
       const double change = take_directions(splits, cut.value());
       if (pass > 0 && change < settled) return cut;

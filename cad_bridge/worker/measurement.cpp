@@ -24,7 +24,7 @@ class Reader {
   Reader at(const char* key) const {
     if (!json_->is_object()) complain("an object");
     if (has(key)) return {json_->at(key), pointer_ + '/' + key, *fault_};
-    const Reader missing{nothing(), pointer_ + '/' + key, *fault_};
+    Reader missing{nothing(), pointer_ + '/' + key, *fault_};
     missing.complain("a value");
     return missing;
   }

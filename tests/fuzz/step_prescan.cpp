@@ -82,17 +82,27 @@ std::string number_at(const std::string& text, std::size_t hash) {
   return number;
 }
 
+/// And not with a longer one.
+bool begins_with_word(std::string_view statement, std::string_view word) {
+  if (!statement.starts_with(word)) return false;
+  const char next = statement.size() > word.size() ? statement[word.size()] : ' ';
+  return !std::isalnum(static_cast<unsigned char>(next)) && next != '_' && next != '-';
+}
+
 /// A statement that begins with an instance's name is an entity; the names behind it are its references.
 std::map<std::string, Entity> entities_of(std::string_view text) {
   std::map<std::string, Entity> entities;
   std::string statement;
+  bool in_section = false;
   for (const char c : bare(text)) {
     if (c != ';') {
       if (!statement.empty() || !std::isspace(static_cast<unsigned char>(c))) statement += c;
       continue;
     }
+    if (begins_with_word(statement, "ENDSEC")) in_section = false;
     // Signatures may follow the end.
-    if (statement.starts_with("END-ISO-10303-21")) break;
+    if (!in_section && begins_with_word(statement, "END-ISO-10303-21")) break;
+    if (begins_with_word(statement, "HEADER") || begins_with_word(statement, "DATA")) in_section = true;
     if (statement.starts_with('#')) {
       const auto [entity, is_new] = entities.emplace(number_at(statement, 0), Entity());
       require(is_new, "an entity has a number of its own");

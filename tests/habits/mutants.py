@@ -34,7 +34,7 @@ def faults_of_lists(tree: Path) -> list[str]:
             said.append(str(error))
         if fault.before == fault.after:
             said.append(f"{fault.list}: changes nothing")
-    counts = Counter(fault.source for fault in known)
+    counts = Counter(fault.changed for fault in known)
     for law in sorted((tree / "lib/corefeed/losses/laws").glob("*.cpp")):
         name = law.relative_to(tree).as_posix()
         if law.stem not in WITHOUT_A_LAW and counts[name] < LEAST_OF_A_LAW:

@@ -5,7 +5,7 @@
 
 BUILD is a build folder (Ninja) with its test programs built; neither it nor the sources are touched. A fault's source
 is compiled with the fault in it, by the build's own command, and linked before the library into the room's test
-programs: the linker takes an object's symbols before an archive's. Each program runs up to its first failure.
+programs: the linker takes the symbols that it meets first. Each program runs up to its first failure.
 Ends with 1 where a fault survives, with 2 where the lists or the build do not serve.
 """
 
@@ -39,6 +39,7 @@ PROGRAMS = [
 # Laws and balances stand a second time in objects for several points at once, which have no fault: that the two agree
 # would be a test of the planting, not of what was planted.
 LEFT_OUT = "--gtest_filter=-Batch.*:Sweep.*:SweepEquals.*"
+JOINED = re.compile(r'^#include "(.+)"$', re.MULTILINE)
 FAILED = re.compile(r"^\[  FAILED  \] ([\w/.]+)", re.MULTILINE)
 
 
@@ -69,10 +70,14 @@ class Build:
             raise BuildError(f"{commands} is missing; configure and build, for example by cmake --preset tested")
         rows = json.loads(commands.read_text(encoding="utf-8"))
         self.compile = {Path(row["file"]).resolve(): row for row in rows}
+        # A source that is joined with others is compiled as these are, alone.
+        for joined, row in [(file, row) for file, row in self.compile.items() if file.parent.name == "Unity"]:
+            for source in JOINED.findall(joined.read_text(encoding="utf-8")):
+                self.compile[Path(source).resolve()] = row
         self.link: dict[str, list[str]] = {}
         self.limit: dict[str, float] = {}
 
-    def compile_command(self, source: Path, text: Path, target: Path) -> list[str]:
+    def compile_command(self, source: Path, text: Path, target: Path, headers: Path) -> list[str]:
         row = self.compile.get(source)
         if row is None:
             raise BuildError(f"{self.folder} does not compile {source}")
@@ -80,14 +85,16 @@ class Build:
         words[words.index("-o") + 1] = str(target)
         words[words.index("-c") + 1] = str(text)
         # A fault may leave something unused; that is not what is to be found here.
-        return [*words, "-w"]
+        first = next(i for i, word in enumerate(words) if word.startswith("-I"))
+        return [*words[:first], f"-I{headers}", *words[first:], "-w"]
 
     def link_command(self, program: str, target: Path, extra: Path) -> list[str]:
         words = list(self.link[program])
         output = words.index("-o")
         words[output + 1] = str(target)
         first = next(i for i, word in enumerate(words) if word.endswith(".o"))
-        return [*words[:first], str(extra), *words[first:]]
+        # What stands beside the source in a joined object is needed all the same; the faulty symbols come first.
+        return [*words[:first], "-Wl,-z,muldefs", str(extra), *words[first:]]
 
     def prepare(self, program: str) -> None:
         """Finds how the program is linked, and that it passes without a fault; how long it may take is ten times
@@ -125,10 +132,13 @@ class Build:
 def outcome_of(build: Build, fault: Fault) -> Outcome:
     begun = time.monotonic()
     with tempfile.TemporaryDirectory() as folder:
-        text = Path(folder) / Path(fault.source).name
-        text.write_text(planted(TREE, fault), encoding="utf-8")
+        # A header goes where its own path finds it before the tree does.
+        changed = Path(folder) / Path(fault.changed).relative_to("lib")
+        changed.parent.mkdir(parents=True)
+        changed.write_text(planted(TREE, fault), encoding="utf-8")
         target = Path(folder) / "fault.o"
-        command = build.compile_command(TREE / fault.source, text, target)
+        text = changed if fault.changed == fault.source else TREE / fault.source
+        command = build.compile_command(TREE / fault.source, text, target, Path(folder))
         done = subprocess.run(command, capture_output=True, text=True, check=False, cwd=build.folder)
         if done.returncode != 0:
             raise ListError(f"{fault.list}: does not compile with the fault in it:\n{done.stderr}")
@@ -152,7 +162,7 @@ def plant_all(build: Build, faults: list[Fault], jobs: int) -> int:
     with ThreadPoolExecutor(jobs) as pool:
         for one in pool.map(lambda fault: outcome_of(build, fault), faults):
             survivors += not one.caught_by
-            print(f"{'caught by ' + one.caught_by if one.caught_by else 'SURVIVED'}: {one.fault.source}: "
+            print(f"{'caught by ' + one.caught_by if one.caught_by else 'SURVIVED'}: {one.fault.changed}: "
                   f"{one.fault.what} [{one.seconds:.0f} s]", flush=True)
     print(f"{len(faults)} faults planted, {len(faults) - survivors} caught, {survivors} survived")
     return 1 if survivors else 0
@@ -165,7 +175,7 @@ def main() -> int:
     parser.add_argument("--jobs", type=int, default=len(os.sched_getaffinity(0)), metavar="N")
     arguments = parser.parse_args()
     try:
-        faults = [fault for fault in all_faults(TREE) if arguments.only in f"{fault.source}: {fault.what}"]
+        faults = [fault for fault in all_faults(TREE) if arguments.only in f"{fault.changed}: {fault.what}"]
         if not faults:
             raise ListError(f"no fault's source or words hold \"{arguments.only}\"")
         return plant_all(Build(arguments.build), faults, arguments.jobs)

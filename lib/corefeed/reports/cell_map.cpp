@@ -87,9 +87,9 @@ std::string cell_map(const CellMap& chart, double width) {
   std::string content;
   for (std::size_t i = 0; i < chart.grids.size(); ++i) {
     const double column = static_cast<double>(i % places.side_by_side);
-    const double row = static_cast<double>(i / places.side_by_side);
+    const std::size_t row = i / places.side_by_side;
     content += grid_text(chart, chart.grids[i], places, column * (places.grid_width + between),
-                         row * places.grid_height);
+                         static_cast<double>(row) * places.grid_height);
   }
   const std::size_t across = std::min(places.side_by_side, std::max<std::size_t>(1, chart.grids.size()));
   const std::size_t down = (chart.grids.size() + places.side_by_side - 1) / places.side_by_side;

@@ -79,15 +79,34 @@ TEST(LouverFins, FrictionIsOneCurveOverItsBranches) {
     expect_relative(below, above, 1e-7, "at " + std::to_string(joint));
   }
   EXPECT_DOUBLE_EQ(losses::louver_fanning<double>(fin, diameter, 100),
-                   losses::louver_fanning_slow<double>(fin, diameter, 100));
+                   losses::louver_fanning<double>(losses::slow_branch<double>(fin, diameter), 100));
   EXPECT_DOUBLE_EQ(losses::louver_fanning<double>(fin, diameter, 500),
-                   losses::louver_fanning_fast<double>(fin, diameter, 500));
+                   losses::louver_fanning<double>(losses::fast_branch<double>(fin, diameter), 500));
   double before = 1e9;
   for (double reynolds = 1; reynolds < 3000; reynolds *= 1.05) {
     const double now = losses::louver_fanning<double>(fin, diameter, reynolds);
     EXPECT_LT(now, before) << reynolds;
     before = now;
   }
+}
+
+// Fins for which the law's fast branch lies below half of the slow one: f Re^2 rises all the same, as the
+// loss of any passage does.
+TEST(LouverFins, MoreFlowLosesMoreWhereTheBranchesPart) {
+  LouverFin fin = louver();
+  fin.fin_pitch = 3e-3;
+  fin.fin_thickness = 0.05e-3;
+  fin.louver_pitch = 2.9e-3;
+  fin.louver_angle = 20 * degree;
+  ASSERT_LT(losses::branch_step(fin), 0.5);
+  const double diameter = losses::surface_of(fin).hydraulic_diameter;
+  double before = 0.0;
+  for (double reynolds = 100; reynolds < 300; reynolds += 0.5) {
+    const double now = losses::louver_fanning<double>(fin, diameter, reynolds) * reynolds * reynolds;
+    EXPECT_GT(now, before) << reynolds;
+    before = now;
+  }
+  EXPECT_GT(losses::branch_step(louver()), losses::least_louver_step);
 }
 
 TEST(LouverFins, CreepingFlowLosesInProportion) {

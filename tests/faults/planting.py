@@ -27,7 +27,8 @@ class Ending:
 
 class Plant:
     def __init__(self, command, library, source):
-        self.command, self.library, self.source = command, library, source
+        # Runs stand in folders of their own.
+        self.command, self.library, self.source = map(os.path.abspath, (command, library, source))
 
     def run(self, job, kind="", at=0, old=True, program="corefeed"):
         folder = tempfile.mkdtemp(prefix="faults-")

@@ -120,7 +120,7 @@ class Build:
         try:
             done = subprocess.run([path, LEFT_OUT, "--gtest_fail_fast", "--gtest_brief=1"], capture_output=True,
                                   text=True, errors="replace", check=False, timeout=limit, cwd=self.folder / "tests",
-                                  env={**os.environ, "GTEST_COLOR": "no"})
+                                  env={**os.environ, "GTEST_COLOR": "no", "RC_PARAMS": "seed=1"})
         except subprocess.TimeoutExpired:
             return "a time limit"
         if done.returncode == 0:

@@ -327,8 +327,30 @@ TEST(Fins, LossIsThatOfKaysAndLondon) {
   EXPECT_LT(friction, 0.3);
 }
 
+// A wide pitch of thin fins with long louvers: every length is that of some core behind the law, not all together.
+TEST(Fins, LouversWhoseLawDoesNotMeetAreNamed) {
+  const auto warned = [](const ordered_json& car) {
+    const PointResult result = solved(read_text(car.dump()));
+    return std::any_of(result.warnings.begin(), result.warnings.end(), [](const Issue& issue) {
+      return issue.code == "out_of_range" && issue.text.find("louvre_step") != std::string::npos;
+    });
+  };
+  ordered_json car = finned_car();
+  EXPECT_FALSE(warned(car));
+  radiator(car)["fins"]["fin_pitch"] = "3 mm";
+  radiator(car)["fins"]["fin_thickness"] = "0.05 mm";
+  radiator(car)["fins"]["louvre_pitch"] = "2.9 mm";
+  radiator(car)["fins"]["louvre_angle"] = "20 deg";
+  EXPECT_TRUE(warned(car));
+}
+
 TEST(Fins, FaultsAreNamed) {
   ordered_json car = finned_car();
+  radiator(car)["fins"]["fin_thickness"] = "0.016 mm";
+  const auto foil = model::parse_model(car.dump(), "test.json", ".");
+  ASSERT_FALSE(foil);
+  EXPECT_NE(foil.issues().front().text.find("hundredth"), std::string::npos);
+  car = finned_car();
   radiator(car)["fins"].erase("louvre_angle");
   const auto incomplete = model::parse_model(car.dump(), "test.json", ".");
   ASSERT_FALSE(incomplete);

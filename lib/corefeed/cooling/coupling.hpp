@@ -35,8 +35,7 @@ class PassageStates {
 
   template <class S>
   losses::Input<S> input(const S* x, const S* p) const {
-    std::optional<losses::Input<S>> neighbor;
-    return states_.input<S>(x, p, neighbor);
+    return states_.own_input<S>(x, p);
   }
   const std::optional<TubeSide>& tubes() const { return tubes_; }
   template <class S>

@@ -124,9 +124,18 @@ Surface<G> surface_of(const OffsetStripFin<G>& fin) {
   return surface;
 }
 
+/// One branch of the louvers' law: f = shape Re^exponent ln(share Re)^decay.
+template <class G>
+struct LouverBranch {
+  G shape;
+  G exponent;
+  double share;
+  double decay;
+};
+
 /// The law's branch for Re <= 130.
-template <class S, class G>
-S louver_fanning_slow(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter, const Same<S>& reynolds) {
+template <class G>
+LouverBranch<G> slow_branch(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter) {
   using std::exp;
   using std::log;
   using std::pow;
@@ -144,20 +153,15 @@ S louver_fanning_slow(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter
   const G spaced = pow(pitch, -0.308);
   const G lengthened = pow(depth, -0.308);
   const G turned = pow(degrees, 0.35);
-  const G shape = 14.39 * entered * walled * narrowed * spaced * lengthened * blocked * turned;
-  const G exponent = -0.805 * fin.fin_pitch / fin.fin_height;
-  const S logarithm_of_flow = log(reynolds);
-  const S slope = exp(S(exponent * logarithm_of_flow));
-  const S half = 0.5 * reynolds;
-  const S logarithm = log(half);
-  const S decay = pow(logarithm, -3.01);
-  const S result = shape * slope * decay;
-  return result;
+  return {.shape = 14.39 * entered * walled * narrowed * spaced * lengthened * blocked * turned,
+          .exponent = -0.805 * fin.fin_pitch / fin.fin_height,
+          .share = 0.5,
+          .decay = -3.01};
 }
 
 /// The law's branch for Re >= 230.
-template <class S, class G>
-S louver_fanning_fast(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter, const Same<S>& reynolds) {
+template <class G>
+LouverBranch<G> fast_branch(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter) {
   using std::exp;
   using std::log;
   using std::pow;
@@ -177,36 +181,59 @@ S louver_fanning_fast(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter
   const G blocked = pow(tubes, -0.0446);
   const G crowded = pow(dense, -3.553);
   const G turned = pow(degrees, -0.477);
-  const G shape = 4.97 * walled * narrowed * spaced * blocked * crowded * turned;
-  const G exponent = 0.6049 - 1.064 / pow(degrees, 0.2);
+  return {.shape = 4.97 * walled * narrowed * spaced * blocked * crowded * turned,
+          .exponent = 0.6049 - 1.064 / pow(degrees, 0.2),
+          .share = 0.3,
+          .decay = -2.966};
+}
+
+/// Fanning f by this branch alone.
+template <class S, class G>
+S louver_fanning(const LouverBranch<G>& branch, const Same<S>& reynolds) {
+  using std::exp;
+  using std::log;
+  using std::pow;
   const S logarithm_of_flow = log(reynolds);
-  const S slope = exp(S(exponent * logarithm_of_flow));
-  const S third = 0.3 * reynolds;
-  const S logarithm = log(third);
-  const S decay = pow(logarithm, -2.966);
-  const S result = shape * slope * decay;
+  const S slope = exp(S(branch.exponent * logarithm_of_flow));
+  const S part = branch.share * reynolds;
+  const S logarithm = log(part);
+  const S decay = pow(logarithm, branch.decay);
+  const S result = branch.shape * slope * decay;
   return result;
 }
 
 /// Below this Reynolds number the slow branch runs into its own singularity; f Re is held from there on, the
 /// loss of creeping flow.
 inline constexpr double slowest_louver_reynolds = 30;
+/// Between these Reynolds numbers the branches are joined.
+inline constexpr double slow_louver_end = 130;
+inline constexpr double fast_louver_begin = 230;
+/// f where the fast branch begins over f where the slow one ends: with less than 23/38 between them f^2,
+/// which is drawn straight, falls faster than Re^-4 at last, so that more flow would lose less.
+inline constexpr double least_louver_step = 0.61;
+
+/// How the law's two branches meet: f at Re 230 over f at Re 130.
+template <class G>
+G louver_step(const LouverBranch<G>& slow, const LouverBranch<G>& fast) {
+  return louver_fanning<G>(fast, G(fast_louver_begin)) / louver_fanning<G>(slow, G(slow_louver_end));
+}
 
 /// Fanning f over all Re on the louver pitch: the two branches' squares mixed by w = 3.6 - 0.02 Re over 130
-/// to 230. `louver_friction_source`.
+/// to 230. A fast branch that lies too low for the slow one is lifted. `louver_friction_source`.
 template <class S, class G>
 S louver_fanning(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter, const Same<S>& reynolds) {
   using std::sqrt;
-  constexpr double slow_end = 130;
-  constexpr double fast_begin = 230;
+  const LouverBranch<G> slow = slow_branch<G>(fin, hydraulic_diameter);
+  LouverBranch<G> fast = fast_branch<G>(fin, hydraulic_diameter);
+  fast.shape *= larger<G>(G(1.0), G(least_louver_step / louver_step<G>(slow, fast)));
   const S crept = larger<S>(reynolds, S(slowest_louver_reynolds));
-  const S below = smaller<S>(crept, S(slow_end));
-  const S above = larger<S>(reynolds, S(fast_begin));
-  const S between = smaller<S>(larger<S>(reynolds, S(slow_end)), S(fast_begin));
+  const S below = smaller<S>(crept, S(slow_louver_end));
+  const S above = larger<S>(reynolds, S(fast_louver_begin));
+  const S between = smaller<S>(larger<S>(reynolds, S(slow_louver_end)), S(fast_louver_begin));
   const S weight = 3.6 - 0.02 * between;
-  const S slow = louver_fanning_slow<S>(fin, hydraulic_diameter, below);
-  const S fast = louver_fanning_fast<S>(fin, hydraulic_diameter, above);
-  const S mixed = 0.5 * ((1.0 + weight) * slow * slow + (1.0 - weight) * fast * fast);
+  const S low = louver_fanning<S>(slow, below);
+  const S high = louver_fanning<S>(fast, above);
+  const S mixed = 0.5 * ((1.0 + weight) * low * low + (1.0 - weight) * high * high);
   const S result = sqrt(mixed) * crept / reynolds;
   return result;
 }
@@ -292,6 +319,18 @@ S fanning_of(const OffsetStripFin<G>& fin, const Same<S>& reynolds) {
 template <class S, class G>
 S fanning_of(const PlainFin<G>& fin, const Same<S>& reynolds) {
   return plain_fanning<S>(fin, reynolds);
+}
+
+/// `louver_step` of louvers; other fins' laws are of one piece.
+template <class G>
+G branch_step(const LouverFin<G>& fin) {
+  const G diameter = surface_of(fin).hydraulic_diameter;
+  return louver_step<G>(slow_branch<G>(fin, diameter), fast_branch<G>(fin, diameter));
+}
+
+template <class G, template <class> class Fin>
+G branch_step(const Fin<G>& /*fin*/) {
+  return G(1.0);
 }
 
 /// The matrix of a finned core with this Fanning factor: ends by its free-flow ratio.

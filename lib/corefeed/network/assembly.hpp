@@ -65,6 +65,12 @@ class ElementStates {
   template <class S>
   losses::Input<S> input(const S* x, const S* p, std::optional<losses::Input<S>>& neighbor) const;
 
+  /// The same without a neighbor; valid while x and p live.
+  template <class S>
+  losses::Input<S> own_input(const S* x, const S* p) const {
+    return fill<S>(own_, x, p);
+  }
+
  private:
   struct Positions {
     int flow = none, pressure_from = none, pressure_to = none, temperature_from = none, temperature_to = none,
@@ -145,7 +151,7 @@ losses::Input<S> ElementStates::fill(const Positions& at, const S* x, const S* p
 template <class S>
 losses::Input<S> ElementStates::input(const S* x, const S* p,
                                       std::optional<losses::Input<S>>& neighbor) const {
-  losses::Input<S> in = fill<S>(own_, x, p);
+  losses::Input<S> in = own_input<S>(x, p);
   if (feeds_ || fed_ || paired_) neighbor.emplace(fill<S>(neighbor_, x, p));
   if (feeds_) in.feeds = &*neighbor;
   if (fed_) in.fed_by = &*neighbor;

@@ -65,9 +65,11 @@ bool Newton::direction(double accuracy) {
 
 bool Newton::line_search(std::span<double> x, std::span<const double> offset, Wanted wanted) {
   const double before = norm(rest_);
-  for (double share = 1.0; share > 1e-7; share *= 0.5) {
+  constexpr int most_halvings = 23;
+  for (int halvings = 0; halvings <= most_halvings; ++halvings) {
+    const double share = std::ldexp(1.0, -halvings);
     move(x, share);
-    look(trial_, offset, share == 1.0 ? wanted : Wanted::residuals, next_);
+    look(trial_, offset, halvings == 0 ? wanted : Wanted::residuals, next_);
     if (std::isfinite(largest(next_)) && norm(next_) <= (1.0 - 1e-4 * share) * before) {
       std::copy(trial_.begin(), trial_.end(), x.begin());
       std::swap(rest_, next_);

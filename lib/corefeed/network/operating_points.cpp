@@ -75,7 +75,9 @@ class Held {
  private:
   bool descend(std::vector<double>& x, double value) {
     const double before = norm(rest_);
-    for (double share = 1.0; share > 1e-4; share *= 0.5) {
+    constexpr int most_halvings = 13;
+    for (int halvings = 0; halvings <= most_halvings; ++halvings) {
+      const double share = std::ldexp(1.0, -halvings);
       trial_ = x;
       for (std::size_t j = 0; j < step_.size(); ++j) {
         const std::size_t unknown = at(work_->unknowns()[j]);

@@ -81,8 +81,9 @@ std::vector<double> ticks_between(double low, double high, int count) {
   }
   const double first = std::floor(low / step + 1e-9);
   const double last = std::ceil(high / step - 1e-9);
+  const int steps = static_cast<int>(last - first);
   std::vector<double> ticks;
-  for (double i = first; i <= last; i += 1) ticks.push_back(i * step);
+  for (int i = 0; i <= steps; ++i) ticks.push_back((first + i) * step);
   return ticks;
 }
 

@@ -79,6 +79,9 @@ struct Formula {
           in, [&](const auto& fin) { return fin_reynolds<S>(fin, face.magnitude, viscosity_now); });
     }
     out.reported[4] = share_of_test<S>(in, face);
+    if (in.has(louvre_pitch)) {
+      out.reported[5] = with_fin<S>(in, [](const auto& fin) { return S(branch_step(fin)); });
+    }
   }
 
   /// Air that arrives at an angle is turned into the passages: K = 0.5 tan^2 i on the normal head.
@@ -488,6 +491,10 @@ std::string contradiction(const Values& values) {
   if (length(fin_thickness) >= length(fin_pitch)) {
     return "the fins are as thick as their pitch; check fin_thickness and fin_pitch";
   }
+  if (style == louvred && length(fin_thickness) <= 0.01 * length(fin_pitch)) {
+    return "the fins are thinner than a hundredth of their pitch, for which the louver law has no friction; "
+           "check fin_thickness and fin_pitch";
+  }
   const double tube = values.has(tube_thickness) ? length(tube_thickness) : 0.0;
   if (length(fin_height) + tube > 1.02 * length(tube_pitch)) {
     return "fin_height and tube_thickness together exceed tube_pitch";
@@ -529,17 +536,21 @@ std::vector<Range> ranges() {
   constexpr double degree = 3.14159265358979323846 / 180.0;
   constexpr std::string_view beyond = "is beyond the cores behind the louver law";
   constexpr std::string_view slow = "is beyond the flows behind the fins' law";
-  return {{"face_velocity", -15.0, 15.0, "is beyond the velocities at which cores are tested"},
-          {"share_of_tested_velocity", 0.0, 1.0, "is beyond the velocities at which the core was tested"},
-          {"fin_reynolds", 100.0, 3000.0, slow, "fins.louvre_pitch"},
-          {"fin_reynolds", 120.0, 10000.0, slow, "fins.strip_length"},
-          {"fins.louvre_angle", 8.4 * degree, 35.0 * degree, beyond, "fins.louvre_angle"},
-          {"fins.louvre_pitch", 0.5e-3, 3.0e-3, beyond, "fins.louvre_pitch"},
-          {"fins.louvre_length", 2.13e-3, 18.5e-3, beyond, "fins.louvre_pitch"},
-          {"fins.fin_pitch", 0.51e-3, 3.33e-3, beyond, "fins.louvre_pitch"},
-          {"fins.fin_height", 2.84e-3, 20e-3, beyond, "fins.louvre_pitch"},
-          {"fins.depth", 15.6e-3, 57.4e-3, beyond, "fins.louvre_pitch"},
-          {"fins.tube_pitch", 7.51e-3, 25e-3, beyond, "fins.louvre_pitch"}};
+  return {
+      {"face_velocity", -15.0, 15.0, "is beyond the velocities at which cores are tested"},
+      {"share_of_tested_velocity", 0.0, 1.0, "is beyond the velocities at which the core was tested"},
+      {"fin_reynolds", 100.0, 3000.0, slow, "fins.louvre_pitch"},
+      {"fin_reynolds", 120.0, 10000.0, slow, "fins.strip_length"},
+      {"louvre_step", least_louver_step, 1.1,
+       "is none of the cores behind the louver law, which has two branches that do not meet for these fins",
+       "fins.louvre_pitch"},
+      {"fins.louvre_angle", 8.4 * degree, 35.0 * degree, beyond, "fins.louvre_angle"},
+      {"fins.louvre_pitch", 0.5e-3, 3.0e-3, beyond, "fins.louvre_pitch"},
+      {"fins.louvre_length", 2.13e-3, 18.5e-3, beyond, "fins.louvre_pitch"},
+      {"fins.fin_pitch", 0.51e-3, 3.33e-3, beyond, "fins.louvre_pitch"},
+      {"fins.fin_height", 2.84e-3, 20e-3, beyond, "fins.louvre_pitch"},
+      {"fins.depth", 15.6e-3, 57.4e-3, beyond, "fins.louvre_pitch"},
+      {"fins.tube_pitch", 7.51e-3, 25e-3, beyond, "fins.louvre_pitch"}};
 }
 
 }  // namespace
@@ -579,7 +590,10 @@ const Kind& core_kind() {
                    {"fin_reynolds", Quantity::number,
                     "Reynolds number of the fins (louvers: on pitch); 0 without fins"},
                    {"share_of_tested_velocity", Quantity::number,
-                    "face velocity over the largest tested; 0 without tested points"}},
+                    "face velocity over the largest tested; 0 without tested points"},
+                   {"louvre_step", Quantity::number,
+                    "f of the louvers at Re 230 over f at Re 130, where the law's two branches meet; 0 "
+                    "without louvers"}},
       .items = {"matrix", "heating", "turning into the core", "face head dumped"},
       .dumps_head = true,
       .heated = true,

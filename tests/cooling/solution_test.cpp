@@ -277,6 +277,15 @@ TEST(CoolingSolution, HeldLoopWithoutAirGivesNoHeat) {
   EXPECT_NEAR(converged(problem).loops[0].heat, 0.0, 1.0);
 }
 
+// Rig air is at 300 K. The reader of models refuses such a loop; a host may still set one up.
+TEST(CoolingSolution, LoopWithoutCoreIsAsWarmAsTheAirAndGivesNothing) {
+  Case problem = two_cores(0.0, 0.0);
+  cool(problem, {"spare", plain_liquid(3630.0), 1.0, 0.0}, {});
+  EXPECT_NEAR(converged(problem).loops[1].temperature, 300.0, 1e-9);
+  problem.loops[1].held_temperature = 350.0;
+  EXPECT_NEAR(converged(problem).loops[1].heat, 0.0, 1e-9);
+}
+
 TEST(CoolingSolution, CoreWithoutLoopLeavesTheAirAsItCame) {
   Builder builder = rig(300.0);
   builder.fixed("oven", 300.0, 350.0);

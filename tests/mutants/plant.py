@@ -31,7 +31,7 @@ PROGRAMS = [
     ("lib/corefeed/losses/", ["losses_laws_tests", "losses_tests", "published_tests", "model_tests", "cooling_tests",
                               "studies_tests"]),
     ("lib/corefeed/network/", ["network_tests", "cooling_tests", "published_tests", "studies_tests"]),
-    ("lib/corefeed/cooling/", ["cooling_tests", "published_tests", "model_tests", "studies_tests"]),
+    ("lib/corefeed/cooling/", ["cooling_tests", "published_tests", "model_tests", "studies_tests", "network_tests"]),
     ("lib/corefeed/model/", ["model_tests", "studies_tests"]),
     ("lib/corefeed/units/", ["units_tests", "model_tests"]),
     ("lib/corefeed/fluids/", ["fluids_tests", "published_tests", "cooling_tests", "studies_tests"]),

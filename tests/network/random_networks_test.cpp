@@ -39,6 +39,21 @@ TEST(RandomNetworks, EveryKindWithALawAppears) {
   EXPECT_GT(most, 55U);
 }
 
+// A tolerance that any state meets ends the search at the start. Most of these are driven on until they
+// close.
+TEST(RandomNetworks, StateThatDoesNotCloseSaysSo) {
+  int open = 0;
+  for (std::uint64_t seed = 1; seed <= 24; ++seed) {
+    const cooling::Solution loose =
+        cooling::solve(random_case(seed), {.tolerance = 1e30, .look_for_others = false});
+    if (!loose.converged) continue;
+    const bool told = loose.explanation.find("a balance closes only to") != std::string::npos;
+    EXPECT_EQ(told, !loose.certificate.met()) << seed << ": " << loose.explanation;
+    open += !loose.certificate.met();
+  }
+  EXPECT_GT(open, 0);
+}
+
 TEST(RandomNetworks, MonotoneFamilyIsMonotone) {
   for (std::uint64_t seed = 1; seed <= 50; ++seed) {
     for (const Element& element : random_monotone_case(seed).network.elements) {

@@ -113,7 +113,8 @@ std::string still_liquid(const Case& problem, const Solution& solution) {
 }  // namespace
 
 /// Everything about the state that `internals` holds.
-Solution Solution::Internals::describe(const std::shared_ptr<Internals>& internals, const network::Solved& ended) {
+Solution Solution::Internals::describe(const std::shared_ptr<Internals>& internals,
+                                       const network::Solved& ended) {
   const Solved& solved = internals->solved;
   Solution solution;
   solution.converged = ended.converged();
@@ -196,13 +197,15 @@ void tighten(Solved& solved, const SolveOptions& options, const network::Solved&
   }
 }
 
-/// Adds what else the network can do. Where one state alone is stable the car is in that one.
+/// Adds what else the network can do, as far as it closes. Where one state alone is stable the car is in that
+/// one.
 void add_others(const Solved& solved, const network::Solved& ended, const SolveOptions& options,
                 Solution& solution) {
   const std::vector<network::OperatingPoint> points =
       network::operating_points(solved.assembly, solved.x, options_of(options));
   std::vector<Solution> states{std::move(solution)};
   states.front().stable = points.front().stable;
+  int open = 0;
   for (std::size_t i = 1; i < points.size(); ++i) {
     auto internals = std::make_shared<Solution::Internals>();
     internals->solved = solved;
@@ -211,6 +214,10 @@ void add_others(const Solved& solved, const network::Solved& ended, const SolveO
     polish(internals->solved);
     Solution other = Solution::Internals::describe(internals, ended);
     if (!other.converged) continue;
+    if (!other.certificate.met()) {
+      ++open;
+      continue;
+    }
     other.stable = points[i].stable;
     states.push_back(std::move(other));
   }
@@ -225,6 +232,10 @@ void add_others(const Solved& solved, const network::Solved& ended, const SolveO
         "; {} operating points found, {} of them stable; not proved to be all", states.size(), count);
   } else if (!solution.stable) {
     solution.explanation += "; the flow does not stay in this state by itself";
+  }
+  if (open > 0) {
+    solution.explanation += fmt::format("; {} more state{} left out, whose balances do not close", open,
+                                        open == 1 ? " is" : "s are");
   }
 }
 

@@ -45,6 +45,20 @@ TEST(Newton, GoesOnFromTheLastRootWhenAParameterMoves) {
   EXPECT_LE(warm.residual, SolveOptions{}.tolerance);
 }
 
+// Three steps leave a rest; half of it as the tolerance is too little, twice of it enough.
+TEST(Newton, ToleranceIsThatOfTheLargestRest) {
+  System system = square();
+  Workspace work(system);
+  const auto ended = [&work](double tolerance) {
+    std::vector<double> x{1.0};
+    return Newton(work).run(x, {.tolerance = tolerance, .most_iterations = 3});
+  };
+  const double rest = ended(1e-12).residual;
+  ASSERT_GT(rest, 1e-12);
+  EXPECT_EQ(ended(0.5 * rest).termination, Termination::iteration_limit);
+  EXPECT_EQ(ended(2.0 * rest).termination, Termination::converged);
+}
+
 TEST(Newton, OffsetCountsAsZero) {
   System system = square();
   Workspace work(system);

@@ -225,7 +225,7 @@ S louver_fanning(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter, con
   using std::sqrt;
   const LouverBranch<G> slow = slow_branch<G>(fin, hydraulic_diameter);
   LouverBranch<G> fast = fast_branch<G>(fin, hydraulic_diameter);
-  fast.shape *= larger<G>(G(1.0), G(least_louver_step / louver_step<G>(slow, fast)));
+  fast.shape = fast.shape * larger<G>(G(1.0), G(least_louver_step / louver_step<G>(slow, fast)));
   const S crept = larger<S>(reynolds, S(slowest_louver_reynolds));
   const S below = smaller<S>(crept, S(slow_louver_end));
   const S above = larger<S>(reynolds, S(fast_louver_begin));

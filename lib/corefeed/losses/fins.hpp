@@ -208,9 +208,11 @@ inline constexpr double slowest_louver_reynolds = 30;
 /// Between these Reynolds numbers the branches are joined.
 inline constexpr double slow_louver_end = 130;
 inline constexpr double fast_louver_begin = 230;
-/// f where the fast branch begins over f where the slow one ends: with less than 23/38 between them f^2,
-/// which is drawn straight, falls faster than Re^-4 at last, so that more flow would lose less.
-inline constexpr double least_louver_step = 0.61;
+/// Where the fast branch begins far below the end of the slow one, f^2 drawn straight between them falls
+/// faster than Re^-4 at last, and more flow would lose less. f falls by this power at most.
+inline constexpr double steepest_louver_join = 1.8;
+/// f where the fast branch begins over f where the slow one ends that this power allows: (130/230)^1.8.
+inline constexpr double least_louver_step = 0.3582;
 
 /// How the law's two branches meet: f at Re 230 over f at Re 130.
 template <class G>
@@ -219,22 +221,29 @@ G louver_step(const LouverBranch<G>& slow, const LouverBranch<G>& fast) {
 }
 
 /// Fanning f over all Re on the louver pitch: the two branches' squares mixed by w = 3.6 - 0.02 Re over 130
-/// to 230. A fast branch that lies too low for the slow one is lifted. `louver_friction_source`.
+/// to 230, or falling by `steepest_louver_join` to where the fast branch begins. A fast branch that lies too
+/// low even for this is lifted. `louver_friction_source`.
 template <class S, class G>
 S louver_fanning(const LouverFin<G>& fin, const Same<G>& hydraulic_diameter, const Same<S>& reynolds) {
   using std::sqrt;
   const LouverBranch<G> slow = slow_branch<G>(fin, hydraulic_diameter);
   LouverBranch<G> fast = fast_branch<G>(fin, hydraulic_diameter);
-  fast.shape = fast.shape * larger<G>(G(1.0), G(least_louver_step / louver_step<G>(slow, fast)));
+  const G lift = larger<G>(G(1.0), G(least_louver_step / louver_step<G>(slow, fast)));
+  fast.shape = fast.shape * lift;
+  const G behind = louver_fanning<G>(fast, G(fast_louver_begin));
   const S crept = larger<S>(reynolds, S(slowest_louver_reynolds));
   const S below = smaller<S>(crept, S(slow_louver_end));
-  const S above = larger<S>(reynolds, S(fast_louver_begin));
+  const S beyond = larger<S>(reynolds, S(fast_louver_begin));
   const S between = smaller<S>(larger<S>(reynolds, S(slow_louver_end)), S(fast_louver_begin));
   const S weight = 3.6 - 0.02 * between;
   const S low = louver_fanning<S>(slow, below);
-  const S high = louver_fanning<S>(fast, above);
+  const S high = louver_fanning<S>(fast, beyond);
   const S mixed = 0.5 * ((1.0 + weight) * low * low + (1.0 - weight) * high * high);
-  const S result = sqrt(mixed) * crept / reynolds;
+  const S straight = sqrt(mixed);
+  const S steepest = behind * power<S>(S(fast_louver_begin / between), S(steepest_louver_join));
+  const S lower = smaller<S>(straight, steepest);
+  const S joined = select<S>(above<S>(reynolds, S(slow_louver_end)), lower, straight);
+  const S result = joined * crept / reynolds;
   return result;
 }
 

@@ -187,13 +187,16 @@ struct Formula {
   void operator()(const Input<S>& in, Terms<S>& out) const {
     const Local<S> local = upwind<S>(in, in[area]);
     const S reynolds = reynolds_of<S>(in, local, in[hydraulic_diameter]);
-    // The laminar share 800/Re fades out around Re 3000, so gently that the loss never falls while the flow
-    // rises.
-    const S fast = reynolds / 3000.0;
-    const S slow = 800.0 / (reynolds * (1.0 + fast * fast * fast));
     const S uneven = upstream_factor<S, 4>(in, upstream_fitting, upstream_distance, in[hydraulic_diameter],
                                            {1.3, 0.8, 1.1, 1.3});
-    const S coefficient = in[loss_factor] * (turn_loss<S>(in, reynolds) * uneven + slow);
+    const S turned = turn_loss<S>(in, reynolds) * uneven;
+    // The laminar share 800/Re fades out around Re 3000, so gently that the loss never falls while the flow
+    // rises; a turn that loses next to nothing has so much less of it.
+    constexpr double least_turned = 0.045;
+    const S laminar = 800.0 * smaller<S>(S(1.0), S(turned / least_turned));
+    const S fast = reynolds / 3000.0;
+    const S slow = laminar / (reynolds * (1.0 + fast * fast * fast));
+    const S coefficient = in[loss_factor] * (turned + slow);
     out.item[0] = coefficient * local.head;
     const S arc = in.has(radius) ? S(in[radius] * in[angle]) : S(0.0);
     const S rough = relative_roughness<S>(in, roughness, wall, in[hydraulic_diameter]);

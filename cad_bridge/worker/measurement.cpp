@@ -6,6 +6,8 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "cad_bridge/worker/reply.hpp"
+
 namespace corefeed::worker {
 namespace {
 
@@ -235,6 +237,8 @@ void read(const Reader& from, Gap& gap) {
 void read(const Reader& from, MeasureWarning& warning) {
   read(from, "code", warning.code);
   read(from, "text", warning.text);
+  if (!may_name_a_rule(warning.code)) from.at("code").complain("the name of a rule");
+  if (warning.text.empty()) from.at("text").complain("a sentence");
 }
 
 }  // namespace

@@ -108,14 +108,17 @@ Issue read_issue(const Json& json, Status status, const std::string& file) {
       issue.place.line =
           static_cast<int>(std::min<std::uint64_t>(json["line"].get<std::uint64_t>(), 2'000'000'000));
   }
-  const bool plain =
-      std::ranges::all_of(issue.code, [](char c) { return c == '_' || (c >= 'a' && c <= 'z'); });
-  if (issue.code.empty() || !plain) issue.code = "geometry";
+  if (!may_name_a_rule(issue.code)) issue.code = "geometry";
   if (issue.text.empty()) issue.text = "the part that reads geometry gave no reason";
   return issue;
 }
 
 }  // namespace
+
+bool may_name_a_rule(std::string_view word) {
+  return !word.empty() &&
+         std::ranges::all_of(word, [](char c) { return c == '_' || (c >= 'a' && c <= 'z'); });
+}
 
 bool reply_complete(std::string_view bytes, std::uint64_t most_bytes) {
   const auto header = read_header(bytes);

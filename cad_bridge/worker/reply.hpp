@@ -27,6 +27,9 @@ Result<std::string> judge_reply(std::string_view json, const std::string& file);
 /// none.
 std::string member_of_reply(std::string_view json, std::string_view key);
 
+/// Whether a word can be the code of an issue: small letters and _.
+bool may_name_a_rule(std::string_view word);
+
 /// Text from outside, fit for a message: control bytes become blanks, and it is cut to 1,000 bytes.
 std::string tame(std::string_view text);
 

@@ -110,6 +110,9 @@ TEST(Measurement, a_missing_or_misplaced_value_is_named_by_its_pointer) {
   EXPECT_EQ(spoilt("/parts/0/paths/0/stations/0/loops", 1e300), "/parts/0/paths/0/stations/0/loops");
   EXPECT_EQ(spoilt("/parts/0/paths/0/pieces/0/inlet_area", Json::array()),
             "/parts/0/paths/0/pieces/0/inlet_area");
+  EXPECT_EQ(spoilt("/warnings/0/code", "mixed_un+its"), "/warnings/0/code");
+  EXPECT_EQ(spoilt("/warnings/0/code", ""), "/warnings/0/code");
+  EXPECT_EQ(spoilt("/warnings/0/text", ""), "/warnings/0/text");
   EXPECT_EQ(spoilt("/parts/0/cutouts", nullptr), "accepted");
 }
 

@@ -302,6 +302,17 @@ TEST(StepPrescan, units_are_those_of_the_context) {
   EXPECT_EQ(units(millimetre + radian + "#5=GLOBAL_UNIT_ASSIGNED_CONTEXT('','',(#1,#4));\n"), Names{"mm"});
   EXPECT_EQ(units(millimetre + inch + radian + "#5=GLOBAL_UNIT_ASSIGNED_CONTEXT('','',(#4,#3));\n"),
             Names{"in"});
+  const auto named = [&](std::string_view name) {
+    return units(millimetre + fmt::format("#2=LENGTH_MEASURE_WITH_UNIT(LENGTH_MEASURE(1.),#1);\n"
+                                          "#3=(CONVERSION_BASED_UNIT('{}',#2)LENGTH_UNIT()NAMED_UNIT(*));\n"
+                                          "#5=GLOBAL_UNIT_ASSIGNED_CONTEXT('','',(#3));\n",
+                                          name));
+  };
+  EXPECT_EQ(named("inches"), Names{"in"});
+  EXPECT_EQ(named("FOOT"), Names{"ft"});
+  EXPECT_EQ(named("ft"), Names{"ft"});
+  EXPECT_EQ(named("cubit"), Names{"cubit"});
+  EXPECT_EQ(named(""), Names{"unnamed"});
   EXPECT_EQ(units(radian + "#5=GLOBAL_UNIT_ASSIGNED_CONTEXT('','',(#4));\n"), Names{});
   EXPECT_EQ(units("#1=(LENGTH_UNIT()NAMED_UNIT(*)SI_UNIT($,.METRE.));\n#5=GLOBAL_UNIT_ASSIGNED_CONTEXT('','',"
                   "(#1));\n"),

@@ -230,7 +230,7 @@ TEST_F(Worker, signals_of_the_host_do_not_disturb_the_waiting) {
 
 TEST_F(Worker, issues_of_the_program_are_passed_on) {
   use(R"(reply '{"status":5,"issues":[{"code":"not_closed","text":"an\u001b[31m edge"},{"code":"B@D","text":""},
-{"code":"hint","text":"x","severity":"warning"}],"measurement":null}')");
+{"code":"hint","text":"x","severity":"warning","line":12}],"measurement":null}')");
   const auto got = run_worker(step, request, limits);
   ASSERT_FALSE(got.ok());
   ASSERT_EQ(got.issues().size(), 3u);
@@ -240,6 +240,8 @@ TEST_F(Worker, issues_of_the_program_are_passed_on) {
   EXPECT_EQ(got.issues()[1].code, "geometry");
   EXPECT_FALSE(got.issues()[1].text.empty());
   EXPECT_EQ(got.issues()[2].severity, Severity::warning);
+  EXPECT_EQ(got.issues()[0].place.line, 0);
+  EXPECT_EQ(got.issues()[2].place.line, 12);
   use(R"(reply '{"status":7,"issues":[]}')");
   EXPECT_EQ(outcome().front(), '7');
   use(R"(reply '{"status":5,"issues":"none"}')");

@@ -182,7 +182,7 @@ class Ends(Surroundings):
 
     @unittest.skipIf(CAD == "no-cad", "built without CAD")
     def test_the_measuring_program_ends_with_the_command(self):
-        real = os.path.join(os.path.dirname(COMMAND), "corefeed-worker")
+        real = os.environ.get("COREFEED_WORKER") or os.path.join(os.path.dirname(COMMAND), "corefeed-worker")
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGKILL):
             process = subprocess.Popen([COMMAND, "measure", DUCT, "--sections", "10000"], stdout=subprocess.DEVNULL,
                                        stderr=subprocess.DEVNULL)

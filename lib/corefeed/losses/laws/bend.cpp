@@ -310,7 +310,7 @@ const Kind& bend_kind() {
           "sin^2(d/2) + 2.05 sin^4(d/2)) times C(a/b); vaned: 0.20 A1; D the diameter or the side b; smooth, "
           "mitre and vaned times (2e5/Re)^0.2 below Re 2e5; close behind another fitting times 1 + (c_0 - 1) "
           "exp(-x/(4 D_h)), c_0 = 1.3 opposed bend, 0.8 same way, 1.1 twisted, 1.3 diffuser; + 800/Re when "
-          "laminar; + f R d / D_h",
+          "laminar, in proportion to K below 0.045; + f R d / D_h",
       .reference = "own section, upwind density",
       .reversed = "the same with the other sign",
       .range = "R/D from 0.5; spacing from other fittings above 5 diameters",

@@ -536,21 +536,20 @@ std::vector<Range> ranges() {
   constexpr double degree = 3.14159265358979323846 / 180.0;
   constexpr std::string_view beyond = "is beyond the cores behind the louver law";
   constexpr std::string_view slow = "is beyond the flows behind the fins' law";
-  return {
-      {"face_velocity", -15.0, 15.0, "is beyond the velocities at which cores are tested"},
-      {"share_of_tested_velocity", 0.0, 1.0, "is beyond the velocities at which the core was tested"},
-      {"fin_reynolds", 100.0, 3000.0, slow, "fins.louvre_pitch"},
-      {"fin_reynolds", 120.0, 10000.0, slow, "fins.strip_length"},
-      {"louvre_step", 0.45, 1.1,
-       "is none of the cores behind the louver law, which has two branches that do not meet for these fins",
-       "fins.louvre_pitch"},
-      {"fins.louvre_angle", 8.4 * degree, 35.0 * degree, beyond, "fins.louvre_angle"},
-      {"fins.louvre_pitch", 0.5e-3, 3.0e-3, beyond, "fins.louvre_pitch"},
-      {"fins.louvre_length", 2.13e-3, 18.5e-3, beyond, "fins.louvre_pitch"},
-      {"fins.fin_pitch", 0.51e-3, 3.33e-3, beyond, "fins.louvre_pitch"},
-      {"fins.fin_height", 2.84e-3, 20e-3, beyond, "fins.louvre_pitch"},
-      {"fins.depth", 15.6e-3, 57.4e-3, beyond, "fins.louvre_pitch"},
-      {"fins.tube_pitch", 7.51e-3, 25e-3, beyond, "fins.louvre_pitch"}};
+  return {{"face_velocity", -15.0, 15.0, "is beyond the velocities at which cores are tested"},
+          {"share_of_tested_velocity", 0.0, 1.0, "is beyond the velocities at which the core was tested"},
+          {"fin_reynolds", 100.0, 3000.0, slow, "fins.louvre_pitch"},
+          {"fin_reynolds", 120.0, 10000.0, slow, "fins.strip_length"},
+          {"louvre_step", 0.45, 1.1,
+           "is that of no core behind the louver law, whose two branches do not meet for these fins",
+           "fins.louvre_pitch"},
+          {"fins.louvre_angle", 8.4 * degree, 35.0 * degree, beyond, "fins.louvre_angle"},
+          {"fins.louvre_pitch", 0.5e-3, 3.0e-3, beyond, "fins.louvre_pitch"},
+          {"fins.louvre_length", 2.13e-3, 18.5e-3, beyond, "fins.louvre_pitch"},
+          {"fins.fin_pitch", 0.51e-3, 3.33e-3, beyond, "fins.louvre_pitch"},
+          {"fins.fin_height", 2.84e-3, 20e-3, beyond, "fins.louvre_pitch"},
+          {"fins.depth", 15.6e-3, 57.4e-3, beyond, "fins.louvre_pitch"},
+          {"fins.tube_pitch", 7.51e-3, 25e-3, beyond, "fins.louvre_pitch"}};
 }
 
 }  // namespace

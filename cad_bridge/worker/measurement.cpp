@@ -238,6 +238,7 @@ void read(const Reader& from, MeasureWarning& warning) {
   read(from, "code", warning.code);
   read(from, "text", warning.text);
   if (!may_name_a_rule(warning.code)) from.at("code").complain("the name of a rule");
+  warning.text = tame(warning.text);
   if (warning.text.empty()) from.at("text").complain("a sentence");
 }
 

@@ -116,6 +116,16 @@ TEST(Measurement, a_missing_or_misplaced_value_is_named_by_its_pointer) {
   EXPECT_EQ(spoilt("/parts/0/cutouts", nullptr), "accepted");
 }
 
+TEST(Measurement, the_text_of_a_warning_is_fit_for_a_message) {
+  Json document = Json::parse(full);
+  document["warnings"][0]["text"] = "an\x1b[31m edge" + std::string(5000, '.');
+  const auto read = read_measurement(document.dump(), "a.step");
+  ASSERT_TRUE(read.ok());
+  const std::string& text = read.value().warnings[0].text;
+  EXPECT_EQ(text.substr(0, 12), "an [31m edge");
+  EXPECT_LE(text.size(), 1000u + std::string_view("...").size());
+}
+
 TEST(Measurement, what_is_no_document_is_refused) {
   for (const char* text :
        {"", "[]", "{", "1e999", R"({"file":"a","unit":"mm","bounding_box":[[0,0,1e999],[0,0,0]]})"}) {

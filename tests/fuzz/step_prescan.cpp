@@ -58,14 +58,17 @@ struct Entity {
   bool open = false;      ///< on the way that is followed now
 };
 
-/// The text without what stands between apostrophes, quotation marks and comment signs.
+/// The text with a blank for what stands between apostrophes, quotation marks and comment signs: these part
+/// words.
 std::string bare(std::string_view text) {
   std::string left;
   for (std::size_t i = 0; i < text.size();) {
     if (text.substr(i, 2) == "/*") {
       i = std::min(text.find("*/", i + 2), text.size() - 2) + 2;
+      left += ' ';
     } else if (text[i] == '\'' || text[i] == '"') {
       i = std::min(text.find(text[i], i + 1), text.size() - 1) + 1;
+      left += ' ';
     } else {
       left += text[i++];
     }

@@ -192,6 +192,7 @@ TEST(CsvTable, RefusesFaultyHeaders) {
             "fan.csv:1:1: no_header: the first line holds the number \"0.5\"; expected a header such as "
             "`flow [m3/s]`");
   EXPECT_NE(refusal("# flow, rise\n0,5;250\n").find("no_header"), std::string::npos);
+  EXPECT_NE(refusal("\" 0 \"\n1\n").find("no_header"), std::string::npos);
   EXPECT_NE(refusal("").find("no_header: the table is empty"), std::string::npos);
   EXPECT_NE(refusal("\n# only a remark\n").find("no_header"), std::string::npos);
   EXPECT_EQ(refusal("a,b\n"), "fan.csv:1: no_rows: the table has a header but no rows");

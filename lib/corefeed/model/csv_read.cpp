@@ -160,7 +160,7 @@ class TableReader {
     if (!split(start, end)) return false;
     std::unordered_set<std::string> names;
     for (const Table::Cell& cell : cells_) {
-      const std::string_view text = std::string_view(table_.content_).substr(cell.offset, cell.length);
+      const auto text = trimmed(std::string_view(table_.content_).substr(cell.offset, cell.length));
       if (is_numeric(text)) {
         report("no_header", cell.offset,
                fmt::format("the first line holds the number {}; expected a header such as `flow [m3/s]`",

@@ -111,7 +111,7 @@ def features_of(build: Path, target: str, files: list[Path]) -> list[set[str]]:
             shutil.copy(path, given / f"{number:06}")
         # Edges alone: how often each is passed would keep ten times as many files.
         subprocess.run([build / "bin" / f"fuzz_{target}", "-merge=1", "-use_counters=0", "-rss_limit_mb=1024", "-timeout=5",
-                        f"-merge_control_file={control}", empty, given],
+                        f"-merge_control_file={control}", f"-artifact_prefix={scratch}/", empty, given],
                        env=environment(scratch), check=True, capture_output=True)
         lines = control.read_text().splitlines()
     count = int(lines[0])

@@ -85,7 +85,7 @@ std::string number_at(const std::string& text, std::size_t hash) {
   return number;
 }
 
-/// And not with a longer one.
+/// Whether a statement's first word is this one, not a longer one that begins like it.
 bool begins_with_word(std::string_view statement, std::string_view word) {
   if (!statement.starts_with(word)) return false;
   const char next = statement.size() > word.size() ? statement[word.size()] : ' ';

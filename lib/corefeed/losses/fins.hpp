@@ -209,7 +209,8 @@ inline constexpr double slowest_louver_reynolds = 30;
 inline constexpr double slow_louver_end = 130;
 inline constexpr double fast_louver_begin = 230;
 /// Where the fast branch begins far below the end of the slow one, f^2 drawn straight between them falls
-/// faster than Re^-4 at last, and more flow would lose less. f falls by this power at most.
+/// faster than Re^-4 at last, and more flow would lose less. f falls by this power at most (closure of ours:
+/// below 2 by enough that the loss rises).
 inline constexpr double steepest_louver_join = 1.8;
 /// f where the fast branch begins over f where the slow one ends that this power allows: (130/230)^1.8.
 inline constexpr double least_louver_step = 0.3582;

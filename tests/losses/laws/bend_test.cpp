@@ -152,8 +152,8 @@ TEST(Bend, FeelsWhatStandsCloseBeforeIt) {
   }
 }
 
-// 800/Re of slow flow (Hooper 1981, for elbows) is that of a turn that loses something; of one that loses
-// 0.005 the whole would make the loss fall where it fades, at Re 2400 to 8000.
+// 800/Re of slow flow (Hooper 1981, for elbows, from memory) is that of a turn that loses something; of one
+// that loses 0.005 the whole would make the loss fall where it fades, at Re 2400 to 8000.
 TEST(Bend, AGentleTurnLosesMoreAtMoreFlow) {
   LawCase law = elbow(smooth, 0.2, 2.0);
   law.set("angle", 12 * degree).set("vanes", 1.0);
